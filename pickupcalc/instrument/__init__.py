@@ -1,0 +1,1 @@
+"""Parts put together: wiring, positions, the job file in and out."""

@@ -1,0 +1,1 @@
+"""What lies on the bench, with units: pickups, controls, cable, amplifier."""

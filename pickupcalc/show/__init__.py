@@ -1,0 +1,1 @@
+"""What people look at: plots, notebook widgets, the written sheet. No physics is computed here."""

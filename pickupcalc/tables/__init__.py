@@ -1,0 +1,1 @@
+"""Reference data, one TOML or CSV file a subject, each value with its source."""
