@@ -1,1 +1,43 @@
-"""Magnetic pickups on the bench: what they measure, how they combine, what to change."""
+"""Magnetic pickups on the bench: what they measure, how they combine, what to change.
+
+The names below are loaded when first used, so that importing the package costs
+next to nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "InputError": "errors",
+    "Job": "instrument.jobfile",
+    "read_job": "instrument.jobfile",
+    "Instrument": "instrument.instrument",
+    "About": "instrument.instrument",
+    "Position": "instrument.instrument",
+    "Pickup": "parts.pickup",
+    "Volume": "parts.controls",
+    "Tone": "parts.controls",
+    "Blend": "parts.controls",
+    "Taper": "parts.controls",
+    "Load": "parts.load",
+    "String": "parts.strings",
+    "positions": "answers.positions",
+    "report": "answers.positions",
+    "response": "answers.response",
+    "spice_deck": "instrument.netlist",
+}
+__all__ = sorted(_HOMES)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    return [*globals(), *_HOMES]

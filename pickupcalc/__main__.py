@@ -1,0 +1,7 @@
+"""``python -m pickupcalc`` is the command line."""
+
+import sys
+
+from pickupcalc.cli import main
+
+sys.exit(main())

@@ -1,0 +1,118 @@
+"""What arrives at the amplifier: the response of a position, and hum beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.harness import circuit
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.physics.nodal import sweep
+from pickupcalc.units import amplitude_db, quantity, to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+DEFAULT_FREQUENCIES = (20.0, 20e3, 301)  # Hz: from, to, how many
+MOST_FREQUENCIES = 100_000
+FLOOR_DB = -200.0  # stands for silence, which has no decibels
+
+
+@dataclass(frozen=True)
+class Response:
+    """Voltage at the amplifier for 1 V times sensitivity and signal sign in each pickup.
+
+    Attributes
+    ----------
+    position : str
+    frequencies : Quantity, shape (frequencies,)
+    voltage : ndarray of complex, shape (frequencies,)
+        Volt per volt; the first pickup named has sign +.
+    """
+
+    position: str
+    frequencies: Quantity
+    voltage: NDArray[Any]
+
+    @property
+    def magnitude_db(self) -> NDArray[Any]:
+        """20 log10 of the voltage, -200 for silence."""
+        return decibels(self.voltage)
+
+    @property
+    def phase_deg(self) -> NDArray[Any]:
+        return np.degrees(np.angle(self.voltage))
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "position": self.position,
+            "frequencies_hz": self.frequencies.m_as("hertz").tolist(),
+            "magnitude_db": self.magnitude_db.tolist(),
+            "phase_deg": self.phase_deg.tolist(),
+        }
+
+
+def response(instrument: Instrument, position: str, frequencies: Any = None) -> Response:
+    """The response of one position.
+
+    Parameters
+    ----------
+    instrument : Instrument
+    position : str
+        Its name.
+    frequencies : Quantity or sequence of str, optional
+        301 from 20 Hz to 20 kHz if left out.
+
+    Returns
+    -------
+    Response
+
+    Raises
+    ------
+    InputError
+        For a position that is not there, or frequencies that are none.
+    """
+    where = instrument.position(position)
+    hertz = _frequencies(frequencies)
+    voltage = sweep(circuit(instrument, where), 2 * np.pi * hertz, signal_emf(instrument, where))
+    return Response(position, quantity(hertz, "hertz"), voltage)
+
+
+def signal_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
+    """EMF in volt of each pickup for a string that would make 1 V; the first has sign +.
+
+    A sign that nobody observed counts as that of the first.
+    """
+    pickups = [instrument.pickup(name) for name in position.wiring.pickups()]
+    first = pickups[0].signal_sign or 1
+    return {p.name: p.sensitivity * (p.signal_sign or first) * first for p in pickups}
+
+
+def hum_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
+    """EMF of each pickup in an outside field that is alike everywhere, in its own unit."""
+    pickups = [instrument.pickup(name) for name in position.wiring.pickups()]
+    first = pickups[0].hum_sign or 1
+    return {p.name: p.hum_sensitivity * (p.hum_sign or first) for p in pickups}
+
+
+def decibels(ratio: Any) -> Any:
+    """20 log10 of an amplitude, -200 for silence."""
+    return np.maximum(amplitude_db(ratio), FLOOR_DB)
+
+
+def _frequencies(given: Any) -> NDArray[Any]:
+    if given is None:
+        low, high, count = DEFAULT_FREQUENCIES
+        return np.geomspace(low, high, count)
+    if isinstance(given, (list, tuple)):
+        given = [to_si(f, "hertz", "frequencies") for f in given]
+    else:
+        given = to_si(given, "hertz", "frequencies")
+    hertz = np.atleast_1d(np.asarray(given, dtype=float))
+    if hertz.ndim > 1 or not 0 < hertz.size <= MOST_FREQUENCIES or not np.all(hertz > 0):
+        raise InputError.of("frequencies", f"must be 1 to {MOST_FREQUENCIES} values, all above 0 Hz")
+    return hertz

@@ -1,0 +1,48 @@
+"""The one error for input that is refused."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Fault(NamedTuple):
+    """One thing that is wrong: where it stands and what would be right."""
+
+    key: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.key}: {self.message}" if self.key else self.message
+
+
+class InputError(ValueError):
+    """Input that was refused, with everything found wrong in it.
+
+    Parameters
+    ----------
+    faults : Fault or iterable of Fault
+        What is wrong. Several faults are reported together, so that a job
+        file is mended in one go.
+    source : str, optional
+        The file (or other place) the input came from.
+    """
+
+    def __init__(self, faults: Fault | list[Fault], source: str = "") -> None:
+        self.faults = [faults] if isinstance(faults, Fault) else list(faults)
+        self.source = source
+        super().__init__(str(self))
+
+    @classmethod
+    def of(cls, key: str, message: str) -> InputError:
+        return cls(Fault(key, message))
+
+    def under(self, prefix: str) -> list[Fault]:
+        """The same faults, as seen from one level further out."""
+        return [Fault(f"{prefix}, {key}" if key else prefix, message) for key, message in self.faults]
+
+    def __str__(self) -> str:
+        where = f"{self.source}: " if self.source else ""
+        if len(self.faults) == 1:
+            return f"{where}{self.faults[0]}"
+        lines = "".join(f"\n  - {fault}" for fault in self.faults)
+        return f"{where}{len(self.faults)} faults:{lines}"

@@ -1,0 +1,131 @@
+"""An instrument: pickups, controls, selector positions and what hangs on the jack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
+from pickupcalc.parts.controls import Control
+from pickupcalc.parts.fields import Part, checked, choices, measured, text
+from pickupcalc.parts.load import Load
+from pickupcalc.parts.pickup import Pickup
+from pickupcalc.parts.strings import String
+from pickupcalc.units import to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+WANTED = ("in phase", "out of phase", "hum-cancelling", "not hum-cancelling")
+
+
+def _wiring(given: Any) -> Wiring:
+    return given if isinstance(given, Wiring) else read_wiring(given)
+
+
+def _mains(given: Any) -> Any:
+    if to_si(given, "hertz") not in (50.0, 60.0):
+        raise InputError.of("", f'"{given}" is not one of: "50 Hz", "60 Hz"')
+    return given
+
+
+@dataclass(frozen=True, kw_only=True)
+class Position(Part):
+    """One position of the selector.
+
+    Parameters
+    ----------
+    name : str
+    wiring : Wiring, str or mapping
+        As in a job file: a pickup's name, or ``{"parallel": ["neck", "bridge"]}``.
+    wanted : sequence of str
+        Properties the repairer wants of it.
+    """
+
+    name: str = text()
+    wiring: Wiring = checked(_wiring)
+    wanted: tuple[str, ...] = choices(*WANTED, default=())
+
+
+@dataclass(frozen=True, kw_only=True)
+class About(Part):
+    """What the card of an instrument says."""
+
+    name: str = text()
+    scale_length: Quantity | None = measured("meter", default=None, above=0)
+    mains: Any = checked(_mains, default="50 Hz")
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """Everything that one prediction needs. Without positions, each pickup is one.
+
+    Raises
+    ------
+    InputError
+        For names used twice, names of pickups that do not exist, and controls
+        that the wiring of a position leaves no place for.
+    """
+
+    about: About
+    pickups: tuple[Pickup, ...]
+    controls: tuple[Control, ...] = ()
+    positions: tuple[Position, ...] = ()
+    load: Load = field(default_factory=Load)
+    strings: tuple[String, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.positions:
+            alone = tuple(Position(name=p.name, wiring=Leaf(p.name)) for p in self.pickups)
+            object.__setattr__(self, "positions", alone)
+        faults = [] if self.pickups else [Fault("pickup", "is missing; an instrument has at least one")]
+        faults += _twice("pickup", [p.name for p in self.pickups])
+        faults += _twice("position", [p.name for p in self.positions])
+        known = {p.name for p in self.pickups}
+        for p in self.positions:
+            faults += _unknown(f"position {p.name!r}, wiring", p.wiring.pickups(), known)
+        for c, label in zip(self.controls, self.control_labels(), strict=True):
+            faults += _unknown(f"control {label!r}, pickups", c.pickups or (), known)
+        if faults:
+            raise InputError(faults)
+
+    def pickup(self, name: str) -> Pickup:
+        return next(p for p in self.pickups if p.name == name)
+
+    def position(self, name: str) -> Position:
+        for p in self.positions:
+            if p.name == name:
+                return p
+        options = ", ".join(f'"{p.name}"' for p in self.positions)
+        raise InputError.of("position", f'"{name}" is not one of: {options}')
+
+    @property
+    def mains(self) -> float:
+        """Mains frequency, Hz."""
+        return to_si(self.about.mains, "hertz")
+
+    def control_labels(self) -> list[str]:
+        """A name for each control, unlike all others: its own, or its kind, pickups and a number."""
+        plain = [c.name or " ".join([*(c.pickups or ()), c.kind]) for c in self.controls]
+        return [
+            name if plain.count(name) == 1 else f"{name} {plain[: i + 1].count(name)}"
+            for i, name in enumerate(plain)
+        ]
+
+
+def _twice(kind: str, names: list[str]) -> list[Fault]:
+    return [
+        Fault(f"{kind} {name!r}", "is there twice; each needs a name of its own")
+        for name in dict.fromkeys(names)
+        if names.count(name) > 1
+    ]
+
+
+def _unknown(key: str, names: Any, known: set[str]) -> list[Fault]:
+    options = ", ".join(f'"{name}"' for name in sorted(known))
+    return [
+        Fault(key, f'"{name}" is not a pickup here; there are: {options}')
+        for name in names
+        if name not in known
+    ]

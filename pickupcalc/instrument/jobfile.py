@@ -1,0 +1,228 @@
+"""The job file: read it, name all its faults, change it without losing a comment, save it whole.
+
+The TOML document stays as it was written, with comments and keys unknown here;
+an instrument is read out of it, and changes are made in it.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import tempfile
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.instrument import About, Instrument, Position
+from pickupcalc.parts.controls import KINDS, Control
+from pickupcalc.parts.load import Load
+from pickupcalc.parts.pickup import Pickup
+from pickupcalc.parts.strings import String
+
+FORMAT = 1
+LARGEST = 200_000  # bytes; a job file written by hand has a few thousand
+TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load")
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job file that was read.
+
+    Attributes
+    ----------
+    path : Path
+    document : tomlkit.TOMLDocument
+        As written, comments and all.
+    instrument : Instrument
+    notes : tuple of str
+        What a person should know of the reading: keys not known here.
+    """
+
+    path: Path
+    document: Any = field(repr=False)
+    instrument: Instrument
+    notes: tuple[str, ...] = ()
+
+    def changed(self, change: Callable[[Any], None]) -> Job:
+        """A job with its document changed; refused, if the result is not a valid job.
+
+        Parameters
+        ----------
+        change : callable
+            Gets a copy of the document and edits it in place.
+        """
+        document = tomlkit.parse(tomlkit.dumps(self.document))
+        change(document)
+        return parse_job(tomlkit.dumps(document), self.path)
+
+    def save(self, path: str | Path | None = None) -> None:
+        """Write the job file so that a crash at any moment leaves the old file or the new one."""
+        write_whole(Path(path) if path else self.path, tomlkit.dumps(self.document))
+
+
+def read_job(path: str | Path) -> Job:
+    """Read and check a job file.
+
+    Raises
+    ------
+    InputError
+        Naming the file, each key at fault, its value and what is accepted.
+    """
+    path = Path(path)
+    return parse_job(read_text(path), path)
+
+
+def read_text(path: Path, largest: int = LARGEST) -> str:
+    """The text of a file written by a person, its size looked at before it is read."""
+    try:
+        size = path.stat().st_size
+        if size > largest:
+            raise InputError(
+                Fault("", f"has {size} bytes; a file of this kind has at most {largest}"), str(path)
+            )
+        return path.read_bytes().decode("utf-8")
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be read: {error.strerror or error}"), str(path)) from error
+    except UnicodeDecodeError as error:
+        raise InputError(Fault("", "is not text in UTF-8, so it is not a job file"), str(path)) from error
+
+
+def write_whole(path: Path, content: str) -> None:
+    """Replace a file in one step: written beside it, flushed to the disk, then renamed."""
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
+            out.write(content)
+            out.flush()
+            os.fsync(out.fileno())
+        if path.exists():
+            Path(beside).chmod(path.stat().st_mode & 0o777)
+        Path(beside).replace(path)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+
+
+def parse_job(content: str, path: Path) -> Job:
+    """Check the text of a job file; `path` is for messages and for saving."""
+    try:
+        document = _parse_toml(content)
+        reader = _Reader(document.unwrap())
+        instrument = reader.instrument()
+    except InputError as error:
+        raise InputError(error.faults, str(path)) from None
+    return Job(path, document, instrument, tuple(reader.notes))
+
+
+def _parse_toml(content: str) -> Any:
+    if not content.strip():
+        raise InputError.of("", f"is empty; a job file starts with: format = {FORMAT}")
+    try:
+        return tomlkit.parse(content)
+    except RecursionError:
+        raise InputError.of("", "is nested too deep to be a job file") from None
+    except (TOMLKitError, ValueError) as error:
+        raise InputError.of("", f"is not TOML: {error}") from None
+
+
+class _Reader:
+    """Turns the tables into parts, gathering faults and notes on the way."""
+
+    def __init__(self, tables: Mapping[str, Any]) -> None:
+        self.tables = tables
+        self.faults: list[Fault] = []
+        self.notes: list[str] = []
+
+    def instrument(self) -> Instrument:
+        if self.tables.get("format") != FORMAT:
+            found = repr(self.tables["format"]) if "format" in self.tables else "missing"
+            self.faults.append(Fault("format", f"is {found}; this version reads format = {FORMAT}"))
+        self.unknown("", self.tables, TOP_KEYS)
+        about_table = dict(self.table("instrument"))
+        strings = self.strings(about_table.pop("strings", []))
+        about = self.part("instrument", About, about_table)
+        load = self.part("load", Load, self.table("load"))
+        pickups = self.parts("pickup", Pickup)
+        controls = self.parts("control", Control)
+        positions = self.parts("position", Position)
+        if not self.faults and about and load:
+            try:
+                return Instrument(about, pickups, controls, positions, load, strings)
+            except InputError as error:
+                self.faults += error.faults
+        raise InputError(self.faults)
+
+    def table(self, key: str) -> Mapping[str, Any]:
+        found = self.tables.get(key, {})
+        if isinstance(found, Mapping):
+            return found
+        self.faults.append(Fault(key, f"{_shown(found)} must be a table: write [{key}] and its keys below"))
+        return {}
+
+    def parts(self, key: str, kind: type[T]) -> tuple[T, ...]:
+        found = self.tables.get(key, [])
+        if not isinstance(found, list):
+            self.faults.append(Fault(key, f"must be a list of tables: write [[{key}]] before each"))
+            return ()
+        made = []
+        for i, table in enumerate(found, 1):
+            name = table.get("name") if isinstance(table, Mapping) else None
+            where = f"{key} {name!r}" if isinstance(name, str) and len(name) < 60 else f"{key} {i}"
+            made.append(self.part(where, kind, table))
+        return tuple(p for p in made if p is not None)
+
+    def part(self, where: str, kind: type[T], table: Any) -> T | None:
+        try:
+            if kind is Control:
+                return self.control(where, table)  # type: ignore[return-value]
+            self.unknown(where, table, kind.keys())  # type: ignore[attr-defined]
+            return kind.of(table)  # type: ignore[attr-defined]
+        except InputError as error:
+            self.faults += error.under(where)
+            return None
+
+    def control(self, where: str, table: Any) -> Control:
+        given = table.get("kind") if isinstance(table, Mapping) else None
+        if given not in KINDS:
+            options = ", ".join(f'"{k}"' for k in KINDS)
+            problem = "is missing" if given is None else f"{_shown(given)} is not one of"
+            raise InputError.of(
+                "kind", f"{problem}: {options}" if given is not None else f"{problem}; {options}"
+            )
+        kind = KINDS[given]
+        self.unknown(where, table, ("kind", *kind.keys()))
+        return kind.of({k: v for k, v in table.items() if k != "kind"})
+
+    def strings(self, given: Any) -> tuple[String, ...]:
+        if not isinstance(given, list):
+            self.faults.append(
+                Fault("instrument, strings", f'{_shown(given)} must be a list, such as ["E1", "A1"]')
+            )
+            return ()
+        made = (self.part(f"instrument, strings, {i}", String, s) for i, s in enumerate(given, 1))
+        return tuple(s for s in made if s is not None)
+
+    def unknown(self, where: str, table: Any, known: tuple[str, ...]) -> None:
+        """A key that looks like a slip of the pen is a fault; any other is kept and noted."""
+        if not isinstance(table, Mapping):
+            return
+        for key in table:
+            if key in known:
+                continue
+            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.75)
+            place = f"{where}, {key}" if where else str(key)
+            if near:
+                self.faults.append(Fault(place, f"is not known; did you mean {near[0]}?"))
+            else:
+                self.notes.append(f"{place}: is not known here; it is kept but not used")
+
+
+def _shown(value: Any) -> str:
+    shown = f'"{value}"' if isinstance(value, str) else str(value)
+    return shown if len(shown) <= 60 else f"{shown[:60]}..."

@@ -1,0 +1,194 @@
+"""The kinds of fields a part has: one declaration gives a key's unit, range and check.
+
+A part is a frozen dataclass. Each of its fields declares what is accepted, and
+creating the part checks all of them, so that a job file, a notebook and a
+script meet the same rules and the same messages.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from typing import Any, Self
+
+import numpy as np
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.tables import table
+from pickupcalc.units import quantity, to_si
+
+MISSING = dataclasses.MISSING
+LONGEST_NAME = 80  # characters
+
+
+def checked(check: Callable[[Any], Any], *, default: Any = MISSING) -> Any:
+    """A field with a check of its own: it returns what to store, or raises InputError."""
+    return dataclasses.field(default=default, metadata={"check": check})
+
+
+def measured(
+    unit: str, *, default: Any = MISSING, above: float | None = None, at_least: float | None = None
+) -> Any:
+    """A quantity, given as text with a unit or as a pint quantity; stored in the coherent SI unit.
+
+    It may hold an array of shape (sets,), where many variants are solved at once.
+    """
+
+    def check(value: Any) -> Any:
+        magnitude = to_si(value, unit)
+        if np.ndim(magnitude) > 1:
+            raise InputError.of("", f"has {np.ndim(magnitude)} axes; accepted are one value or one per set")
+        if above is not None and not np.all(magnitude > above):
+            raise InputError.of("", f"{_shown(value)} must be above {above:g} {unit}")
+        if at_least is not None and not np.all(magnitude >= at_least):
+            raise InputError.of("", f"{_shown(value)} must be at least {at_least:g} {unit}")
+        return quantity(magnitude, unit)
+
+    return checked(check, default=default)
+
+
+def number(*, default: Any = MISSING, at_least: float = -np.inf, at_most: float = np.inf) -> Any:
+    """A plain number, or an array of shape (sets,)."""
+
+    def check(value: Any) -> Any:
+        magnitude = value if _is_number(value) else to_si(value, "dimensionless")
+        if not np.all((magnitude >= at_least) & (magnitude <= at_most)):
+            raise InputError.of("", f"{value!r} must be a number from {at_least:g} to {at_most:g}")
+        return magnitude
+
+    return checked(check, default=default)
+
+
+def choice(*options: str, default: Any = MISSING) -> Any:
+    """One word out of a few."""
+
+    def check(value: Any) -> Any:
+        return one_of(value, options)
+
+    return checked(check, default=default)
+
+
+def choices(*options: str, default: tuple[str, ...]) -> Any:
+    """Several words out of a few."""
+
+    def check(value: Any) -> Any:
+        if isinstance(value, str) or not isinstance(value, (list, tuple)):
+            raise InputError.of("", f"{_shown(value)} must be a list of: {_listed(options)}")
+        return tuple(one_of(v, options) for v in value)
+
+    return checked(check, default=default)
+
+
+def text(*, default: Any = MISSING) -> Any:
+    """A name, free but short and on one line."""
+    return checked(check_name, default=default)
+
+
+def names(*, default: Any = None) -> Any:
+    """A list of names."""
+
+    def check(value: Any) -> Any:
+        if isinstance(value, str) or not isinstance(value, (list, tuple)) or not value:
+            raise InputError.of("", f"{_shown(value)} must be a list of names")
+        return tuple(check_name(v) for v in value)
+
+    return checked(check, default=default)
+
+
+def part(kind: type, *, default: Any = MISSING) -> Any:
+    """A part of its own, given as such or as a table of its keys."""
+
+    def check(value: Any) -> Any:
+        return value if isinstance(value, kind) else kind.of(value)  # type: ignore[attr-defined]
+
+    return checked(check, default=default)
+
+
+def one_of(value: Any, options: tuple[str, ...]) -> str:
+    if not isinstance(value, str) or value not in options:
+        raise InputError.of("", f"{_shown(value)} is not one of: {_listed(options)}")
+    return value
+
+
+def check_name(value: Any) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise InputError.of("", f"{_shown(value)} must be a text that is not empty")
+    if len(value) > LONGEST_NAME or not value.isprintable():
+        raise InputError.of("", f"{_shown(value)} must be one line of at most {LONGEST_NAME} characters")
+    return value
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and bool(np.isfinite(value))
+
+
+def _listed(options: tuple[str, ...]) -> str:
+    return ", ".join(f'"{o}"' for o in options)
+
+
+def _shown(value: Any) -> str:
+    shown = f'"{value}"' if isinstance(value, str) else f"{value}"
+    return shown if len(shown) <= LONGEST_NAME else f"{shown[:LONGEST_NAME]}..."
+
+
+class Part:
+    """Base of all parts: checks every field when it is made, all faults in one error."""
+
+    def __post_init__(self) -> None:
+        faults: list[Fault] = []
+        for f in dataclasses.fields(self):  # type: ignore[arg-type]
+            value = getattr(self, f.name)
+            if value is None and f.default is None:
+                continue
+            try:
+                object.__setattr__(self, f.name, self._checked(f.name, value))
+            except InputError as error:
+                faults += error.under(f.name)
+        if not faults:
+            faults = list(self._contradictions())
+        if faults:
+            raise InputError(faults)
+
+    def _contradictions(self) -> list[Fault]:
+        """Faults that no single field shows."""
+        return []
+
+    @classmethod
+    def of(cls, table: Any) -> Self:
+        """Make the part from a table of a job file."""
+        if not isinstance(table, Mapping):
+            raise InputError.of("", f"{_shown(table)} must be a table with the keys {_listed(cls.keys())}")
+        known = cls.keys()
+        missing = [
+            Fault(f.name, "is missing")
+            for f in dataclasses.fields(cls)  # type: ignore[arg-type]
+            if f.default is MISSING and f.name not in table
+        ]
+        try:
+            made = cls(**{k: v for k, v in table.items() if k in known} | {m.key: None for m in missing})
+        except InputError as error:
+            told = {m.key for m in missing}
+            raise InputError(missing + [f for f in error.faults if f.key not in told]) from None
+        return made
+
+    @classmethod
+    def keys(cls) -> tuple[str, ...]:
+        return tuple(f.name for f in dataclasses.fields(cls))  # type: ignore[arg-type]
+
+    def known(self, key: str) -> Any:
+        """The value given, or the usual one from the tables where none was."""
+        value = getattr(self, key)
+        return self._checked(key, self._usual()[key]) if value is None else value
+
+    def assumed(self) -> tuple[str, ...]:
+        """The keys for which a usual value stands in."""
+        return tuple(key for key in self._usual() if getattr(self, key) is None)
+
+    @classmethod
+    def _usual(cls) -> dict[str, Any]:
+        return table("usual").get(cls.__name__.lower(), {})
+
+    @classmethod
+    def _checked(cls, key: str, value: Any) -> Any:
+        (found,) = (f for f in dataclasses.fields(cls) if f.name == key)  # type: ignore[arg-type]
+        return found.metadata["check"](value)

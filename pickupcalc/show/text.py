@@ -1,0 +1,94 @@
+"""The sheet on a terminal."""
+
+from __future__ import annotations
+
+from pickupcalc.answers.positions import PositionReport
+from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.units import engineering
+
+HEADINGS = ("position", "at the jack", "inductance", "peak", "height", "level", "phase", "hum")
+
+BEST_CANCELLING = -40
+
+
+def sheet_text(instrument: Instrument, reports: list[PositionReport]) -> str:
+    """All positions as a table, what the figures rest on, and what was assumed."""
+    rows = [HEADINGS, *(cells(r) for r in reports)]
+    widths = [max(len(row[i]) for row in rows) for i in range(len(HEADINGS))]
+    lines = [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
+    ]
+    lines.insert(1, "-" * max(map(len, lines)))
+    return "\n".join([instrument.about.name, "", *lines, "", *notes(instrument, reports)])
+
+
+def cells(report: PositionReport) -> tuple[str, ...]:
+    """One row of the table, each figure as a repairer would say it."""
+    return (
+        report.name,
+        _resistance(report),
+        engineering(report.inductance.m, "H"),
+        _peak(report),
+        "" if report.peak_height_db is None else f"{report.peak_height_db:+.1f} dB",
+        "silent" if report.level_db <= -150 else f"{report.level_db:+.1f} dB",
+        report.phase,
+        _hum(report),
+    )
+
+
+def notes(instrument: Instrument, reports: list[PositionReport]) -> list[str]:
+    """Sentences below the table: what it means, what dominates its uncertainty, what was assumed."""
+    lines = [
+        "At the jack: by ohmmeter, nothing else plugged in, controls as set, coils at 20 degC (10 K is 4 %).",
+        "Peak: with controls, cable and amplifier; height and level are of and at 100 Hz.",
+    ]
+    causes = dict.fromkeys(
+        r.spread["peak_frequency"].dominated_by for r in reports if "peak_frequency" in r.spread
+    )
+    if causes:
+        lines.append(f"What the peaks are least sure of: {', '.join(causes)}.")
+    assumed = assumptions(instrument)
+    if assumed:
+        lines.append(f"Assumed, not measured: {'; '.join(assumed)}.")
+    return lines
+
+
+def assumptions(instrument: Instrument) -> list[str]:
+    """Every usual value that stands in for a reading, with its size."""
+    told = []
+    for p in instrument.pickups:
+        told += [f"{p.name}'s own {key} {_known(p, key, 'F')}" for key in p.assumed()]
+    symbols = {"cable_length": "m", "cable_capacitance": "F/m", "amplifier_resistance": "Ω"}
+    for key in instrument.load.assumed():
+        told.append(f"{key.replace('_', ' ')} {_known(instrument.load, key, symbols.get(key, 'F'))}")
+    return told
+
+
+def _known(part: object, key: str, symbol: str) -> str:
+    return engineering(part.known(key).m, symbol)  # type: ignore[attr-defined]
+
+
+def _resistance(report: PositionReport) -> str:
+    if report.dc_resistance is None:
+        return "blocked"
+    return engineering(report.dc_resistance.m, "Ω")
+
+
+def _peak(report: PositionReport) -> str:
+    if report.peak_frequency is None:
+        return "none"
+    shown = engineering(report.peak_frequency.m, "Hz")
+    spread = report.spread.get("peak_frequency")
+    return f"{shown} ±{100 * spread.amount / report.peak_frequency.m:.0f} %" if spread else shown
+
+
+def _hum(report: PositionReport) -> str:
+    if report.hum in ("single", "unknown"):
+        return report.hum
+    # No two windings match better than about a percent, so a prediction ends there.
+    size = (
+        f"below {BEST_CANCELLING} dB"
+        if report.hum_relative_db < BEST_CANCELLING
+        else f"{report.hum_relative_db:+.0f} dB"
+    )
+    return f"{report.hum}, {size}"
