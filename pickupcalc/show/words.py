@@ -1,0 +1,42 @@
+"""Sentences a repairer would say, made from the numbers; no adjective without its figure."""
+
+from __future__ import annotations
+
+from pickupcalc.answers.positions import PositionReport
+from pickupcalc.units import engineering
+
+
+def peak_sentence(report: PositionReport) -> str:
+    """Where the peak is, how high it stands, how sure that is, and what an ohmmeter shows."""
+    jack = ""
+    if report.dc_resistance is not None:
+        jack = f" An ohmmeter at the jack shows {engineering(report.dc_resistance.m, 'Ω')}."
+    if report.peak_frequency is None:
+        return f"{report.name}: no peak; the load damps it away.{_cutoff(report)}{jack}"
+    hertz = report.peak_frequency.m
+    spread = report.spread["peak_frequency"]
+    return (
+        f"{report.name}: the peak is at {engineering(hertz, 'Hz')} (give or take "
+        f"{100 * spread.amount / hertz:.0f} %, mostly {spread.dominated_by}), "
+        f"{report.peak_height_db:.1f} dB above the level at 100 Hz.{_cutoff(report)}{jack}"
+    )
+
+
+def pair_sentence(pair: PositionReport, single: PositionReport) -> str:
+    """What two together do, next to one of them alone."""
+    level = pair.level_db - single.level_db
+    told = f"{pair.name} against {single.name} alone: {level:+.1f} dB at 100 Hz"
+    if pair.phase == "out of phase":
+        told += ", out of phase: what the strings move alike cancels, so it sounds thin"
+    hum = {
+        "cancelling": "their hum cancels",
+        "not cancelling": "their hum adds",
+        "partly": "part of their hum cancels",
+    }.get(pair.hum, "whether their hum cancels is not known yet")
+    return f"{told}; {hum} ({pair.hum_relative_db:+.0f} dB against the louder alone)."
+
+
+def _cutoff(report: PositionReport) -> str:
+    if report.cutoff_frequency is None:
+        return ""
+    return f" It has fallen by 3 dB at {engineering(report.cutoff_frequency.m, 'Hz')}."
