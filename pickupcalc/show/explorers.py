@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from pickupcalc.answers.positions import PositionReport, report
 from pickupcalc.answers.response import Response, response
 from pickupcalc.instrument.instrument import About, Instrument, Position
-from pickupcalc.parts.controls import Tone, Volume
+from pickupcalc.parts.controls import Taper, Tone, Volume
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.plots import new_figure, responses_figure
@@ -54,12 +54,13 @@ def harness_dials() -> dict[str, Dial]:
 def harness(values: dict[str, Any]) -> dict[str, Any]:
     """Controls and load, as an instrument takes them, from the values of `harness_dials`."""
     amplifier = table("amplifiers")[values["amplifier"]]
+    audio = Taper.of("audio")
     return {
         "controls": (
-            Volume(track=values["volume"], taper="audio", setting=values["volume_setting"]),
+            Volume(track=values["volume"], taper=audio, setting=values["volume_setting"]),
             Tone(
                 track=values["tone"],
-                taper="audio",
+                taper=audio,
                 setting=values["tone_setting"],
                 capacitor=values["capacitor"],
             ),

@@ -1,0 +1,58 @@
+"""Run the notebooks and store them in the form the repository keeps.
+
+    python tests/refresh_notebooks.py              run and rewrite all
+    python tests/refresh_notebooks.py 03_*.ipynb   only these
+
+What is kept: text outputs of cells that nbval compares. What is not: pictures
+and widgets (cells marked NBVAL_IGNORE_OUTPUT), execution counts, random cell
+ids and machine metadata, so that a diff shows only what changed in substance.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import nbformat
+from nbclient import NotebookClient
+
+NOTEBOOKS = Path(__file__).parents[1] / "notebooks"
+METADATA = {
+    "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
+    "language_info": {"name": "python"},
+}
+
+
+def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
+    """The stored form; applied twice it changes nothing more."""
+    notebook.metadata = nbformat.from_dict(METADATA)
+    for number, cell in enumerate(notebook.cells, 1):
+        cell.id = f"cell-{number:02d}"
+        cell.metadata = nbformat.from_dict({})
+        if cell.cell_type == "code":
+            cell.execution_count = None
+            cell.outputs = [] if "NBVAL_IGNORE_OUTPUT" in cell.source else [_plain(o) for o in cell.outputs]
+    return notebook
+
+
+def _plain(output: nbformat.NotebookNode) -> nbformat.NotebookNode:
+    if "execution_count" in output:
+        output.execution_count = None
+    return output
+
+
+def stored(notebook: nbformat.NotebookNode) -> str:
+    return nbformat.writes(notebook, indent=1) + "\n"
+
+
+def refresh(path: Path) -> None:
+    notebook = nbformat.read(path, as_version=4)
+    NotebookClient(notebook, timeout=120, resources={"metadata": {"path": str(path.parent)}}).execute()
+    path.write_text(stored(tidy(notebook)), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    for pattern in sys.argv[1:] or ["*.ipynb"]:
+        for path in sorted(NOTEBOOKS.glob(pattern)):
+            refresh(path)
+            print(path.name)
