@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from pint import Quantity
 
 REFERENCE = 100.0  # Hz, where levels are told
+NO_RESISTANCE = 1e-6  # ohm; below this a path is a joint, which the solver takes for a nano-ohm
 
 _UNITS = {
     "dc_resistance": "ohm",
@@ -180,9 +181,16 @@ def figures(instrument: Instrument, position: Position) -> dict[str, np.ndarray]
 
 
 def _dc_resistance(instrument: Instrument, position: Position) -> np.ndarray:
-    """A blocking capacitor leaves an infinite resistance, which is told as nan."""
-    at_rest = solve(circuit(instrument, position, loaded=False), np.zeros(1)).impedance[..., 0].real
-    return np.atleast_1d(np.where(np.isfinite(at_rest), at_rest, np.nan))
+    """As an ohmmeter finds it: losses are eddy currents, which a steady current does not drive.
+
+    A blocking capacitor leaves an infinite resistance, which is told as nan.
+    """
+    lossless = replace(
+        instrument, pickups=tuple(replace(p, loss_resistance=None) for p in instrument.pickups)
+    )
+    found = solve(circuit(lossless, position, loaded=False), np.zeros(1)).impedance[..., 0].real
+    found = np.where(found < NO_RESISTANCE, 0.0, found)
+    return np.atleast_1d(np.where(np.isfinite(found), found, np.nan))
 
 
 def _inductance(instrument: Instrument, position: Position) -> np.ndarray:

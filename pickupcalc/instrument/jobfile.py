@@ -95,7 +95,10 @@ def read_text(path: Path, largest: int = LARGEST) -> str:
 
 def write_whole(path: Path, content: str) -> None:
     """Replace a file in one step: written beside it, flushed to the disk, then renamed."""
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be written: {error.strerror or error}"), str(path)) from error
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
             out.write(content)
@@ -148,6 +151,8 @@ class _Reader:
         strings = self.strings(about_table.pop("strings", []))
         about = self.part("instrument", About, about_table)
         load = self.part("load", Load, self.table("load"))
+        if not self.tables.get("pickup"):
+            self.faults.append(Fault("pickup", "is missing; write [[pickup]] and its keys below, for each"))
         pickups = self.parts("pickup", Pickup)
         controls = self.parts("control", Control)
         positions = self.parts("position", Position)

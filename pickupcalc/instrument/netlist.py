@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from pickupcalc.physics.nodal import JOINT, Branch, Circuit
+from pickupcalc.physics.nodal import Branch, Circuit
 
 
 def spice_deck(
@@ -27,15 +27,19 @@ def spice_deck(
     Returns
     -------
     str
-        Elements of Berkeley SPICE3 syntax: R, L, C, K and V. A resistance of
-        nothing is written as the nano-ohm the solver takes it for.
+        Elements of Berkeley SPICE3 syntax: R, L, C, K and V. A branch of
+        exactly nothing makes one node of two, since a simulator's elimination
+        has no use for a nano-ohm.
     """
-    numbers = {circuit.ground: "0", circuit.output: "tip"}
-    for node in circuit.nodes:
-        numbers.setdefault(node, f"n{len(numbers) - 1}")
+    numbers = _numbers(circuit)
     lines = [f"* {_plain(title)}"]
+    if numbers[circuit.output] == "0":
+        lines.append("Rsilent tip 0 1")
     inductors = {}
     for i, b in enumerate(circuit.branches, 1):
+        if _is_wire(b):
+            lines.append(f"* {_plain(b.name)}: a wire, its ends are {numbers[b.start]}")
+            continue
         lines.append(f"* {_plain(b.name)}")
         chain, inductors[b.name] = _elements(b, str(i), emf.get(b.name, 0.0))
         ends = [numbers[b.start], *(f"x{i}_{k}" for k in range(1, len(chain))), numbers[b.end]]
@@ -67,9 +71,26 @@ def _elements(b: Branch, number: str, emf: float) -> tuple[list[list[str]], str]
         chain.append([f"R{number}s{k} {{a}} {{b}} {r:.17g}", f"L{number}s{k} {{a}} {{b}} {x:.17g}"])
     if b.capacitance is not None:
         chain.append([f"C{number} {{a}} {{b}} {float(np.asarray(b.capacitance)):.17g}"])
-    if not chain:
-        chain.append([f"R{number} {{a}} {{b}} {JOINT:g}"])
     return chain, f"L{number}"
+
+
+def _numbers(circuit: Circuit) -> dict[str, str]:
+    """A short name for each node; nodes joined by wires share one, 0 before tip before the rest."""
+    group = {node: node for node in circuit.nodes}
+    for b in circuit.branches:
+        if _is_wire(b):
+            old, new = group[b.end], group[b.start]
+            group = {node: new if g == old else g for node, g in group.items()}
+    names = {group[circuit.ground]: "0"}
+    names.setdefault(group[circuit.output], "tip")
+    for node in circuit.nodes:
+        names.setdefault(group[node], f"n{len(names) - 1}")
+    return {node: names[g] for node, g in group.items()}
+
+
+def _is_wire(b: Branch) -> bool:
+    empty = not (b.emf or b.sections) and b.capacitance is None
+    return empty and not np.any(b.resistance) and not np.any(b.inductance)
 
 
 def _branch(circuit: Circuit, name: str) -> Branch:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pickupcalc.answers.positions import PositionReport
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.show.words import SILENT_DB
 from pickupcalc.units import engineering
 
 HEADINGS = ("position", "at the jack", "inductance", "peak", "height", "level", "phase", "hum")
@@ -30,7 +31,7 @@ def cells(report: PositionReport) -> tuple[str, ...]:
         engineering(report.inductance.m, "H"),
         _peak(report),
         "" if report.peak_height_db is None else f"{report.peak_height_db:+.1f} dB",
-        "silent" if report.level_db <= -150 else f"{report.level_db:+.1f} dB",
+        "silent" if report.level_db <= SILENT_DB else f"{report.level_db:+.1f} dB",
         report.phase,
         _hum(report),
     )

@@ -5,12 +5,16 @@ from __future__ import annotations
 from pickupcalc.answers.positions import PositionReport
 from pickupcalc.units import engineering
 
+SILENT_DB = -150.0  # below this nothing is left of a signal but rounding
+
 
 def peak_sentence(report: PositionReport) -> str:
     """Where the peak is, how high it stands, how sure that is, and what an ohmmeter shows."""
     jack = ""
     if report.dc_resistance is not None:
         jack = f" An ohmmeter at the jack shows {engineering(report.dc_resistance.m, 'Ω')}."
+    if report.level_db <= SILENT_DB:
+        return f"{report.name}: silent with the controls as they stand.{jack}"
     if report.peak_frequency is None:
         return f"{report.name}: no peak; the load damps it away.{_cutoff(report)}{jack}"
     hertz = report.peak_frequency.m

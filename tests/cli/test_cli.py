@@ -1,0 +1,131 @@
+"""The command line as a process: what it prints, where, and with which exit status."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from pickupcalc.cli import COMMANDS, main
+from tests.conftest import DEMOS, ROOT
+
+
+def run(*arguments, **options):
+    """A process of its own, as a shell would start it."""
+    return subprocess.run(
+        [sys.executable, "-m", "pickupcalc", *map(str, arguments)],
+        capture_output=True, text=True, timeout=60, cwd=ROOT, check=False, **options,
+    )  # fmt: skip
+
+
+def refused(capsys, *arguments):
+    """The one message of a refusal."""
+    status = main([str(a) for a in arguments])
+    out, err = capsys.readouterr()
+    assert status == 2
+    assert out == ""
+    assert err.startswith("pickupcalc: ")
+    assert "Traceback" not in err
+    return err
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
+def test_sheet(path, capsys, tmp_path):
+    page = tmp_path / "sheet.html"
+    assert main(["sheet", str(path), "--json", "--html", str(page)]) == 0
+    out, err = capsys.readouterr()
+    document = json.loads(out)
+    assert err == ""
+    assert document["format"] == 1
+    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert main(["sheet", str(path)]) == 0
+    assert document["positions"][0]["name"] in capsys.readouterr().out
+
+
+def test_response(capsys):
+    arguments = ["response", str(DEMOS[0]), "--position", "1 neck", "--frequencies", "50 Hz, 1 kHz, 4k Hz"]
+    assert "4k" in refused(capsys, *arguments)
+    arguments[-1] = "50 Hz, 1 kHz"
+    assert main([*arguments, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["frequencies_hz"] == [50, 1000]
+    assert main(arguments) == 0
+    assert "1.000 kHz" in capsys.readouterr().out
+
+
+def test_netlist(capsys):
+    assert main(["netlist", str(DEMOS[0]), "--position", "1 neck", "--points", "20"]) == 0
+    assert ".ac dec 20 20 20k" in capsys.readouterr().out
+    for points in ("0", "-1", "1e3", "99999"):
+        assert "--points" in refused(capsys, "netlist", DEMOS[0], "--position", "1 neck", "--points", points)
+
+
+def test_the_module_is_the_command():
+    done = run("sheet", DEMOS[0])
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert "neck and middle" in done.stdout
+
+
+def test_a_refusal_of_a_process(job_file):
+    done = run("sheet", job_file(('"6.10 kohm"', "6.1")))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "resistance" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"\x00\x01\xff", b'x = "' + b"a" * 2**20 + b'"', b"format = 1\nx = " + b"[" * 3000],
+    ids=["empty", "binary", "1 MB", "nested"],
+)
+@pytest.mark.parametrize("command", ["sheet", "response", "netlist"])
+def test_files_that_are_no_job_files(tmp_path, capsys, command, content):
+    path = tmp_path / "job.toml"
+    path.write_bytes(content)
+    more = [] if command == "sheet" else ["--position", "x"]
+    message = refused(capsys, command, path, *more)
+    assert str(path) in message
+    assert len(message) < 1000
+
+
+def test_bad_calls(capsys):
+    refused(capsys)
+    refused(capsys, "nonsense")
+    refused(capsys, "sheet")
+    refused(capsys, "sheet", "/no/such/file.toml")
+    refused(capsys, "response", DEMOS[0], "--position", "no such")
+    assert "cannot be written" in refused(capsys, "sheet", DEMOS[0], "--html", "/no/such/folder/x.html")
+
+
+def test_notes_go_to_standard_error(job_file, capsys):
+    path = job_file(('magnet = "north"', 'magnet = "north"\nowner_says = "buzzes"'))
+    assert main(["sheet", str(path), "--json"]) == 0
+    out, err = capsys.readouterr()
+    json.loads(out)
+    assert "owner_says" in err
+
+
+def test_a_fault_of_ours_is_one_line(monkeypatch, capsys):
+    monkeypatch.setattr("pickupcalc.answers.positions.positions", lambda _: 1 / 0)
+    assert main(["sheet", str(DEMOS[0])]) == 1
+    assert "a fault of ours: ZeroDivisionError" in capsys.readouterr().err
+
+
+def test_a_closed_pipe_is_no_fault():
+    command = f"{sys.executable} -m pickupcalc response {DEMOS[0]} --position '1 neck' | head -n 1"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert done.stderr == ""
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_explains_itself(command, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main([command, "--help"])
+    assert stopped.value.code == 0
+    assert "usage: pickupcalc" in capsys.readouterr().out
+
+
+def test_lab_says_what_is_missing(tmp_path, capsys):
+    assert "no notebooks" in refused(capsys, "lab", "--folder", tmp_path)

@@ -1,0 +1,84 @@
+"""Explorers with their dials turned to both ends, without a notebook."""
+
+from __future__ import annotations
+
+import pytest
+
+from pickupcalc.show.explorers import pair_explorer, peak_explorer
+from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
+
+
+@pytest.fixture(params=[peak_explorer, pair_explorer], ids=lambda f: f.__name__)
+def explorer(request):
+    return request.param()
+
+
+def test_every_dial_moves_picture_and_words(explorer):
+    for dial in explorer.dials.values():
+        before = explorer.picture.value
+        turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
+        start = turned.value
+        ends = turned.options if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
+        pictures = set()
+        for end in ends:
+            turned.value = end
+            assert "alert" not in explorer.meaning.value
+            pictures.add(explorer.picture.value)
+        assert len(pictures) > 1
+        turned.value = start
+        assert explorer.picture.value == before
+
+
+def test_typed_values_move_the_slider():
+    explorer = peak_explorer()
+    dial = explorer.dials["volume"]
+    dial.field.value = "500k"
+    assert dial.value.m_as("kohm") == pytest.approx(500)
+    assert 10**dial.slider.value == pytest.approx(500e3)
+    assert explorer.dials["volume"].field.value == "500 kΩ"
+
+
+@pytest.mark.parametrize("typed", ["500", "500 nF", "1 ohm", "half", "1e99 ohm"])
+def test_a_wrong_value_is_explained_beside_its_field_and_changes_nothing(typed):
+    explorer = peak_explorer()
+    dial, before = explorer.dials["volume"], explorer.picture.value
+    dial.field.value = typed
+    assert "alert" in dial._message.value
+    assert typed.split()[0] in dial._message.value
+    assert explorer.picture.value == before
+    dial.field.value = "300 kohm"
+    assert dial._message.value == ""
+
+
+def test_more_cable_lowers_the_peak_and_the_words_say_it():
+    explorer = peak_explorer()
+    high = explorer.result.reports[0].peak_frequency.m
+    explorer.dials["length"].field.value = "10 m"
+    assert explorer.result.reports[0].peak_frequency.m < high
+    assert "kHz" in explorer.meaning.value
+    assert "give or take" in explorer.meaning.value
+
+
+@pytest.mark.parametrize(
+    ("leads", "magnet", "words"),
+    [
+        ("as built", "other way up", ["hum cancels"]),
+        ("swapped", "other way up", ["out of phase", "hum adds"]),
+        ("as built", "same way up", ["out of phase", "hum cancels"]),
+        ("swapped", "same way up", ["hum adds"]),
+    ],
+)
+def test_which_change_turns_what(leads, magnet, words):
+    explorer = pair_explorer()
+    explorer.dials["leads"].menu.value = leads
+    explorer.dials["magnet"].menu.value = magnet
+    for word in words:
+        assert word in explorer.meaning.value
+    assert ("out of phase" in explorer.meaning.value) == ("out of phase" in words)
+
+
+def test_dials_have_labels_and_kinds():
+    for dial in (*peak_explorer().dials.values(), *pair_explorer().dials.values()):
+        widget = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
+        assert widget.description
+        assert isinstance(dial, (ChoiceDial, NumberDial, QuantityDial))
