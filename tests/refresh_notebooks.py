@@ -4,8 +4,9 @@
     python tests/refresh_notebooks.py 03_*.ipynb   only these
 
 What is kept: text outputs of cells that nbval compares. What is not: pictures
-and widgets (cells marked NBVAL_IGNORE_OUTPUT), execution counts, random cell
-ids and machine metadata, so that a diff shows only what changed in substance.
+and widgets (cells marked NBVAL_IGNORE_OUTPUT), the order in which somebody ran
+the cells, random cell ids and machine metadata, so that a diff shows only what
+changed in substance.
 """
 
 from __future__ import annotations
@@ -26,19 +27,18 @@ METADATA = {
 def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
     """The stored form; applied twice it changes nothing more."""
     notebook.metadata = nbformat.from_dict(METADATA)
+    run = 0
     for number, cell in enumerate(notebook.cells, 1):
         cell.id = f"cell-{number:02d}"
         cell.metadata = nbformat.from_dict({})
         if cell.cell_type == "code":
-            cell.execution_count = None
-            cell.outputs = [] if "NBVAL_IGNORE_OUTPUT" in cell.source else [_plain(o) for o in cell.outputs]
+            run += 1  # nbval compares only cells that have a count
+            cell.execution_count = run
+            cell.outputs = [] if "NBVAL_IGNORE_OUTPUT" in cell.source else cell.outputs
+            for output in cell.outputs:
+                if "execution_count" in output:
+                    output.execution_count = run
     return notebook
-
-
-def _plain(output: nbformat.NotebookNode) -> nbformat.NotebookNode:
-    if "execution_count" in output:
-        output.execution_count = None
-    return output
 
 
 def stored(notebook: nbformat.NotebookNode) -> str:

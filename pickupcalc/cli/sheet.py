@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 from pickupcalc.cli.common import add_job, add_json, as_json, open_job
@@ -29,4 +30,4 @@ def run(given: argparse.Namespace) -> str:
         return as_json(document | {"positions": [r.as_json() for r in reports]})
     from pickupcalc.show.text import sheet_text
 
-    return f"{sheet_text(instrument, reports)}\nTo move the values by sliders: pickupcalc lab"
+    return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {sys.argv[0]} lab"

@@ -1,0 +1,43 @@
+"""The wheel holds all that the main job needs, tables and templates too."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import zipfile
+
+from tests.conftest import DEMOS, ROOT
+
+
+def test_the_main_job_runs_from_a_wheel_outside_the_checkout(tmp_path):
+    build = [
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "-q",
+        "--no-deps",
+        "--no-build-isolation",
+        "-w",
+        tmp_path,
+        ROOT,
+    ]
+    subprocess.run(build, check=True, capture_output=True, text=True)
+    (wheel,) = tmp_path.glob("*.whl")
+    unpacked = tmp_path / "unpacked"
+    zipfile.ZipFile(wheel).extractall(unpacked)
+    environment = os.environ | {"PYTHONPATH": str(unpacked)}
+    where = subprocess.run(
+        [sys.executable, "-c", "import pickupcalc; print(pickupcalc.__file__)"],
+        cwd=tmp_path, env=environment, check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    assert str(unpacked) in where.stdout
+    page = tmp_path / "sheet.html"
+    done = subprocess.run(
+        [sys.executable, "-m", "pickupcalc", "sheet", str(DEMOS[0]), "--json", "--html", str(page)],
+        cwd=tmp_path, env=environment, check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    assert len(json.loads(done.stdout)["positions"]) == 5
+    assert "<svg" in page.read_text(encoding="utf-8")
