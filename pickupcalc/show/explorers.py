@@ -45,9 +45,11 @@ def harness_dials() -> dict[str, Dial]:
         "capacitor": QuantityDial("tone capacitor", "farad", "22 nF", "0.5 nF", "220 nF"),
         "volume_setting": NumberDial("volume, rotation", 1.0),
         "tone_setting": NumberDial("tone, rotation", 1.0),
-        "cable": ChoiceDial("cable", list(table("cables"))),
+        "cable": ChoiceDial("cable", {row["description"]: key for key, row in table("cables").items()}),
         "length": QuantityDial("cable length", "meter", "3 m", "0.1 m", "12 m", linear=True),
-        "amplifier": ChoiceDial("amplifier", list(table("amplifiers"))),
+        "amplifier": ChoiceDial(
+            "amplifier", {row["description"]: key for key, row in table("amplifiers").items()}
+        ),
     }
 
 
@@ -111,8 +113,8 @@ def pair_explorer() -> Explorer:
         "joined": ChoiceDial("joined", ["parallel", "series"]),
         "leads": ChoiceDial("second's leads", ["as built", "swapped"]),
         "magnet": ChoiceDial("second's magnet", ["other way up", "same way up"]),
-        "first": QuantityDial("first's inductance", "henry", "2.45 H", "0.5 H", "12 H"),
-        "second": QuantityDial("second's inductance", "henry", "2.8 H", "0.5 H", "12 H"),
+        "first": QuantityDial("first coil", "henry", "2.45 H", "0.5 H", "12 H"),
+        "second": QuantityDial("second coil", "henry", "2.8 H", "0.5 H", "12 H"),
         **harness_dials(),
     }
     return Explorer(dials, _two, _two_figure, _two_words)

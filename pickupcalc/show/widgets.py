@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 SYMBOLS = {"ohm": "Ω", "henry": "H", "farad": "F", "meter": "m", "hertz": "Hz", "tesla": "T"}
-_STEPS = 400  # of a logarithmic slider: about 1 % each over two decades
+_STEPS = 400  # of a slider: about 1 % each over two decades
+_WIDE = ipw.Layout(width="385px")
+_STYLE = {"description_width": "130px"}
 
 
 class Dial(ipw.VBox):
@@ -66,13 +68,13 @@ class QuantityDial(Dial):
             step=(high_x - low_x) / _STEPS,
             description=label,
             readout=False,
-            style={"description_width": "150px"},
-            layout=ipw.Layout(width="360px"),
+            style=_STYLE,
+            layout=ipw.Layout(width="285px"),
         )
         self.field = ipw.Text(
             value=engineering(self._si, self.symbol),
             continuous_update=False,
-            layout=ipw.Layout(width="110px"),
+            layout=ipw.Layout(width="95px"),
             tooltip=f"{label}, typed with a unit",
         )
         super().__init__([ipw.HBox([self.slider, self.field])])
@@ -88,7 +90,9 @@ class QuantityDial(Dial):
         return si if self.linear else math.log10(si)
 
     def _slid(self, change: Any) -> None:
-        if not self._quiet:
+        # The front end moves a slider to its nearest step; that alone is nobody's wish.
+        snapped = abs(change["new"] - self._place(self._si)) < 0.51 * self.slider.step
+        if not (self._quiet or snapped):
             si = change["new"] if self.linear else 10 ** change["new"]
             self._set(float(f"{si:.3g}"))
 
@@ -115,15 +119,18 @@ class QuantityDial(Dial):
 
 
 class ChoiceDial(Dial):
-    """One of a few words."""
+    """One of a few words, or of a few descriptions that stand for a word each."""
 
-    def __init__(self, label: str, options: Sequence[str], value: str | None = None) -> None:
+    def __init__(
+        self, label: str, options: Sequence[str] | Mapping[str, str], value: str | None = None
+    ) -> None:
+        pairs = list(options.items() if isinstance(options, Mapping) else zip(options, options, strict=True))
         self.menu = ipw.Dropdown(
-            options=list(options),
-            value=value or options[0],
+            options=pairs,
+            value=value or pairs[0][1],
             description=label,
-            style={"description_width": "150px"},
-            layout=ipw.Layout(width="480px"),
+            style=_STYLE,
+            layout=_WIDE,
         )
         super().__init__([self.menu])
         self.menu.observe(self._turn, "value")
@@ -145,8 +152,8 @@ class NumberDial(Dial):
             max=high,
             step=step,
             description=label,
-            style={"description_width": "150px"},
-            layout=ipw.Layout(width="480px"),
+            style=_STYLE,
+            layout=_WIDE,
         )
         super().__init__([self.slider])
         self.slider.observe(self._turn, "value")
@@ -189,7 +196,8 @@ class Explorer(ipw.VBox):
         self.result = compute(**self.values())
         for dial in self.dials.values():
             dial.on_turn(self.redraw)
-        super().__init__([ipw.VBox(list(self.dials.values())), self.meaning, self.picture])
+        board = ipw.Box(list(self.dials.values()), layout=ipw.Layout(flex_flow="row wrap", width="100%"))
+        super().__init__([board, self.meaning, self.picture])
         self._show()
 
     def values(self) -> dict[str, Any]:

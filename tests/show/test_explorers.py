@@ -18,7 +18,7 @@ def test_every_dial_moves_picture_and_words(explorer):
         before = explorer.picture.value
         turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
         start = turned.value
-        ends = turned.options if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
+        ends = [v for _, v in turned.options] if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
         pictures = set()
         for end in ends:
             turned.value = end
