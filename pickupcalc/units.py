@@ -3,7 +3,7 @@
 The registry is pint's application registry, so a quantity made by anyone's own
 ``import pint`` fits here. Text is never handed to pint: our grammar is a bounded
 number, then factors from the list below, so "500k" cannot become a Boltzmann
-constant and "2,5 H" cannot become 25 H.
+constant and "2,5 H" cannot become 25 H: it is 2.5 H, as many people write it.
 """
 
 from __future__ import annotations
@@ -107,8 +107,7 @@ def parse(text: str, unit: str) -> float:
     found = _LETTER_CODE.fullmatch(clean)
     if found and (found[1] or found[3]) and unit in _LETTER_CODES:
         return _letter_code(found, text, unit)
-    if "," in clean:
-        _refuse("", f"{text!r} has a comma; write {text.replace(',', '.')!r}, with a decimal point")
+    clean = _with_decimal_point(clean, text)
     found = _QUANTITY.fullmatch(clean)
     if not found:
         _refuse("", f"{text!r} is not a number with a unit, such as {_example(1, unit)!r}")
@@ -127,6 +126,17 @@ def parse(text: str, unit: str) -> float:
         _refuse_rotation(dict(written._units.items()), text)
     scale, zero = _conversion(written, unit, text)
     return value * scale + zero
+
+
+def _with_decimal_point(clean: str, text: str) -> str:
+    """A decimal comma made a point, where it cannot be one that groups thousands."""
+    if "," not in clean:
+        return clean
+    found = re.match(r"[+-]?([0-9]+),([0-9]+)(?![0-9.,])", clean)
+    if clean.count(",") == 1 and found and (len(found[2]) != 3 or found[1].lstrip("0") == ""):
+        return clean.replace(",", ".")
+    point, whole = clean.replace(",", "."), clean.replace(",", "")
+    _refuse("", f"{text!r} can be read in two ways; write {point!r} or {whole!r}")
 
 
 @functools.lru_cache(maxsize=1024)
