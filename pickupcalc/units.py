@@ -136,7 +136,7 @@ def _with_decimal_point(clean: str, text: str) -> str:
     if clean.count(",") == 1 and found and (len(found[2]) != 3 or found[1].lstrip("0") == ""):
         return clean.replace(",", ".")
     point, whole = clean.replace(",", "."), clean.replace(",", "")
-    _refuse("", f"{text!r} can be read in two ways; write {point!r} or {whole!r}")
+    raise InputError.of("", f"{text!r} can be read in two ways; write {point!r} or {whole!r}")
 
 
 @functools.lru_cache(maxsize=1024)

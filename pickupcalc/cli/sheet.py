@@ -21,7 +21,7 @@ def run(given: argparse.Namespace) -> str:
     instrument = open_job(given.job).instrument
     reports = positions(instrument)
     if given.html:
-        from pickupcalc.instrument.jobfile import write_whole
+        from pickupcalc.instrument.files import write_whole
         from pickupcalc.show.page import sheet_page
 
         write_whole(Path(given.html), sheet_page(instrument, reports))

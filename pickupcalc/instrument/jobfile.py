@@ -7,10 +7,8 @@ an instrument is read out of it, and changes are made in it.
 from __future__ import annotations
 
 import difflib
-import os
-import tempfile
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,6 +16,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.files import read_text, replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.parts.controls import KINDS, Control
 from pickupcalc.parts.load import Load
@@ -25,7 +24,7 @@ from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
 
 FORMAT = 1
-LARGEST = 200_000  # bytes; a job file written by hand has a few thousand
+JOB_NAME = "job.toml"  # in a folder of its own for each job
 TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load")
 T = TypeVar("T")
 
@@ -42,12 +41,15 @@ class Job:
     instrument : Instrument
     notes : tuple of str
         What a person should know of the reading: keys not known here.
+    original : str or None
+        What the file held when it was read; None for a job not saved yet.
     """
 
     path: Path
     document: Any = field(repr=False)
     instrument: Instrument
     notes: tuple[str, ...] = ()
+    original: str | None = field(default=None, repr=False)
 
     def changed(self, change: Callable[[Any], None]) -> Job:
         """A job with its document changed; refused, if the result is not a valid job.
@@ -59,15 +61,26 @@ class Job:
         """
         document = tomlkit.parse(tomlkit.dumps(self.document))
         change(document)
-        return parse_job(tomlkit.dumps(document), self.path)
+        return replace(parse_job(tomlkit.dumps(document), self.path), original=self.original)
 
-    def save(self, path: str | Path | None = None) -> None:
-        """Write the job file so that a crash at any moment leaves the old file or the new one."""
-        write_whole(Path(path) if path else self.path, tomlkit.dumps(self.document))
+    def save(self) -> Job:
+        """Write the job file, keeping the old one as a numbered copy in the folder "earlier".
+
+        A crash at any moment leaves the old file or the new one. Returns the job
+        as it is on the disk now.
+
+        Raises
+        ------
+        InputError
+            If another program changed the file since it was read.
+        """
+        content = tomlkit.dumps(self.document)
+        replace_unchanged(self.path, self.original, content)
+        return replace(self, original=content)
 
 
 def read_job(path: str | Path) -> Job:
-    """Read and check a job file.
+    """Read and check a job file, or the `job.toml` of a job folder.
 
     Raises
     ------
@@ -75,41 +88,10 @@ def read_job(path: str | Path) -> Job:
         Naming the file, each key at fault, its value and what is accepted.
     """
     path = Path(path)
-    return parse_job(read_text(path), path)
-
-
-def read_text(path: Path, largest: int = LARGEST) -> str:
-    """The text of a file written by a person, its size looked at before it is read."""
-    try:
-        size = path.stat().st_size
-        if size > largest:
-            raise InputError(
-                Fault("", f"has {size} bytes; a file of this kind has at most {largest}"), str(path)
-            )
-        return path.read_bytes().decode("utf-8")
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read: {error.strerror or error}"), str(path)) from error
-    except UnicodeDecodeError as error:
-        raise InputError(Fault("", "is not text in UTF-8, so it is not a job file"), str(path)) from error
-
-
-def write_whole(path: Path, content: str) -> None:
-    """Replace a file in one step: written beside it, flushed to the disk, then renamed."""
-    try:
-        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be written: {error.strerror or error}"), str(path)) from error
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.write(content)
-            out.flush()
-            os.fsync(out.fileno())
-        if path.exists():
-            Path(beside).chmod(path.stat().st_mode & 0o777)
-        Path(beside).replace(path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
+    if (path / JOB_NAME).is_file():
+        path = path / JOB_NAME
+    content = read_text(path)
+    return replace(parse_job(content, path), original=content)
 
 
 def parse_job(content: str, path: Path) -> Job:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 import pickupcalc as pc
 from pickupcalc.errors import InputError
-from pickupcalc.instrument import jobfile
-from pickupcalc.instrument.jobfile import LARGEST, parse_job, read_job
+from pickupcalc.instrument.files import LARGEST
+from pickupcalc.instrument.jobfile import parse_job, read_job
 from tests.conftest import DEMOS, SMALL_JOB
 
 
@@ -138,28 +138,6 @@ def test_a_change_that_makes_a_bad_job_is_refused_and_nothing_is_written(job_fil
     assert job.document["control"][0]["track"] == "250k"
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace"])
-def test_a_crash_while_saving_leaves_the_old_file_whole(job_file, monkeypatch, step):
-    path = job_file()
-    changed = read_job(path).changed(retrack)
-
-    def crash(*_):
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(*((os, "fsync") if step == "fsync" else (jobfile.Path, "replace")), crash)
-    with pytest.raises(KeyboardInterrupt):
-        changed.save()
-    assert path.read_text() == SMALL_JOB
-    assert [p.name for p in path.parent.iterdir()] == ["job.toml"]
-
-
-def test_saving_keeps_the_rights_of_the_file(job_file):
-    path = job_file()
-    path.chmod(0o640)
-    read_job(path).save()
-    assert path.stat().st_mode & 0o777 == 0o640
-
-
 texts = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), min_size=1, max_size=60)
 
 
@@ -170,7 +148,7 @@ def test_what_is_written_is_read_back(name, ohms, taper):
         document["instrument"]["name"] = name
         document["control"][0].update({"track": f"{ohms} ohm", "taper": taper})
 
-    job = parse_job(SMALL_JOB, jobfile.Path("job.toml"))
+    job = parse_job(SMALL_JOB, Path("job.toml"))
     if not name.isprintable():
         with pytest.raises(InputError):
             job.changed(change)

@@ -1,0 +1,112 @@
+"""The circuit of a position as a drawing, made from the graph that is solved.
+
+Every node is a horizontal rail, every branch a column of its own between its
+two rails, so that no text meets another whatever the harness is. Rails run from
+the sleeve at the bottom to the tip at the top, columns from the pickups to the
+amplifier. A dot is a joint; where a column crosses a rail without one, they pass.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+import numpy as np
+
+from pickupcalc.physics.nodal import Branch, Circuit
+from pickupcalc.units import engineering
+
+RAIL_GAP = 2.0  # drawing units, two of which make a resistor
+LETTERS = 15  # of a label's line
+LETTER_WIDTH = 0.19  # drawing units, at the size below
+SIZE = 10  # points
+
+
+def schematic(circuit: Circuit) -> str:
+    """The drawing as an SVG element.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        With one value for each part, not one per set.
+    """
+    import schemdraw
+
+    drawing = schemdraw.Drawing(canvas="svg", show=False)
+    drawing.config(fontsize=SIZE, unit=RAIL_GAP, margin=0.3, bgcolor="white", color="#1a1a1a")
+    heights = _rails(circuit)
+    x = 0.0
+    spans: dict[str, list[float]] = {node: [] for node in heights}
+    for branch in circuit.branches:
+        if branch.capacitance is not None and not np.any(branch.capacitance):
+            continue  # an open branch: nothing is there
+        lines = _label(branch)
+        _column(drawing, branch, x, heights, lines)
+        for node in (branch.start, branch.end):
+            spans[node].append(x)
+        x += 1.3 + LETTER_WIDTH * max(map(len, lines))
+    _draw_rails(drawing, spans, heights, circuit)
+    text = drawing.get_imagedata("svg").decode("utf-8")
+    return text[text.index("<svg") :]
+
+
+def _rails(circuit: Circuit) -> dict[str, float]:
+    """A height for each node: the sleeve lowest, then in the order of the signal, the tip highest."""
+    between = [n for n in circuit.nodes if n not in (circuit.ground, circuit.output)]
+    return {node: RAIL_GAP * i for i, node in enumerate([circuit.ground, *between, circuit.output])}
+
+
+def _label(branch: Branch) -> list[str]:
+    values = []
+    if np.any(branch.resistance) or not (branch.emf or branch.capacitance is not None):
+        values.append(_value(branch.resistance, "Ω"))
+    if np.any(branch.inductance):
+        values.append(_value(branch.inductance, "H"))
+    if branch.capacitance is not None:
+        values.append(_value(branch.capacitance, "F"))
+    return [*textwrap.wrap(branch.name, LETTERS), *values]
+
+
+def _value(value: Any, symbol: str) -> str:
+    return engineering(float(np.asarray(value)), symbol)
+
+
+def _column(drawing: Any, branch: Branch, x: float, heights: dict[str, float], lines: list[str]) -> None:
+    import schemdraw.elements as elm
+
+    low, high = sorted((branch.start, branch.end), key=heights.__getitem__)
+    bottom, top = heights[low], heights[high]
+    symbols: list[Any] = []
+    if branch.emf:
+        symbols.append(elm.Inductor2)
+    elif np.any(branch.resistance):
+        symbols.append(elm.ResistorIEC)
+    if branch.capacitance is not None:
+        symbols.append(elm.Capacitor)
+    step = (top - bottom) / max(1, len(symbols))
+    for i, symbol in enumerate(symbols or [elm.Line]):
+        drawing += symbol().at((x, top - i * step)).to((x, top - (i + 1) * step))
+    if branch.emf:  # the hot end, as on a transformer
+        hot = top - step / 2 + 0.62 if branch.end == high else top - step / 2 - 0.62
+        drawing += elm.Dot(radius=0.09).at((x - 0.25, hot))
+    middle = top - step / 2 if len(symbols) < 2 else (top + bottom) / 2
+    drawing += elm.Label().at((x + 0.45, middle)).label("\n".join(lines), halign="left", valign="center")
+    drawing += elm.Dot().at((x, top))
+    drawing += elm.Dot().at((x, bottom))
+
+
+def _draw_rails(
+    drawing: Any, spans: dict[str, list[float]], heights: dict[str, float], circuit: Circuit
+) -> None:
+    import schemdraw.elements as elm
+
+    end = max(max(span) for span in spans.values() if span) + 1.2
+    for node, span in spans.items():
+        outside = node in (circuit.ground, circuit.output)
+        left, right = min(span), end if outside else max(span)
+        if right > left:
+            drawing += elm.Line().at((left, heights[node])).to((right, heights[node]))
+        if outside:
+            drawing += elm.Dot(open=True).at((right, heights[node]))
+            name = elm.Label().at((right + 0.25, heights[node]))
+            drawing += name.label(f"jack, {node}", halign="left", valign="center")
