@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 from typing import Any
 
 from pickupcalc.instrument.jobfile import Job, read_job
@@ -24,6 +25,11 @@ def open_job(path: str) -> Job:
     for note in job.notes:
         print(f"pickupcalc: note: {path}: {note}", file=sys.stderr)
     return job
+
+
+def called() -> str:
+    """How this command was called, to be called so again."""
+    return "python -m pickupcalc" if Path(sys.argv[0]).name == "__main__.py" else sys.argv[0]
 
 
 def as_json(document: Any) -> str:

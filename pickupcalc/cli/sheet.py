@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
-from pickupcalc.cli.common import add_job, add_json, as_json, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, called, open_job
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,4 +29,4 @@ def run(given: argparse.Namespace) -> str:
         return as_json(document | {"positions": [r.as_json() for r in reports]})
     from pickupcalc.show.text import sheet_text
 
-    return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {sys.argv[0]} lab"
+    return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called()} lab"

@@ -18,6 +18,7 @@ from tomlkit.exceptions import TOMLKitError
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.files import read_text, replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
+from pickupcalc.instrument.progress import Progress
 from pickupcalc.parts.controls import KINDS, Control
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
@@ -25,7 +26,7 @@ from pickupcalc.parts.strings import String
 
 FORMAT = 1
 JOB_NAME = "job.toml"  # in a folder of its own for each job
-TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load")
+TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load", "progress")
 T = TypeVar("T")
 
 
@@ -39,6 +40,8 @@ class Job:
     document : tomlkit.TOMLDocument
         As written, comments and all.
     instrument : Instrument
+    progress : Progress
+        When it was planned, done and proven.
     notes : tuple of str
         What a person should know of the reading: keys not known here.
     original : str or None
@@ -48,6 +51,7 @@ class Job:
     path: Path
     document: Any = field(repr=False)
     instrument: Instrument
+    progress: Progress = field(default_factory=Progress)
     notes: tuple[str, ...] = ()
     original: str | None = field(default=None, repr=False)
 
@@ -99,10 +103,10 @@ def parse_job(content: str, path: Path) -> Job:
     try:
         document = _parse_toml(content)
         reader = _Reader(document.unwrap())
-        instrument = reader.instrument()
+        instrument, progress = reader.instrument(), reader.progress()
     except InputError as error:
         raise InputError(error.faults, str(path)) from None
-    return Job(path, document, instrument, tuple(reader.notes))
+    return Job(path, document, instrument, progress, tuple(reader.notes))
 
 
 def _parse_toml(content: str) -> Any:
@@ -144,6 +148,12 @@ class _Reader:
             except InputError as error:
                 self.faults += error.faults
         raise InputError(self.faults)
+
+    def progress(self) -> Progress:
+        found = self.part("progress", Progress, self.table("progress"))
+        if found is None:
+            raise InputError(self.faults)
+        return found
 
     def table(self, key: str) -> Mapping[str, Any]:
         found = self.tables.get(key, {})

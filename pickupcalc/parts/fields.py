@@ -141,7 +141,7 @@ class Part:
             if value is None and f.default is None:
                 continue
             try:
-                object.__setattr__(self, f.name, self._checked(f.name, value))
+                object.__setattr__(self, f.name, self.check(f.name, value))
             except InputError as error:
                 faults += error.under(f.name)
         if not faults:
@@ -178,7 +178,7 @@ class Part:
     def known(self, key: str) -> Any:
         """The value given, or the usual one from the tables where none was."""
         value = getattr(self, key)
-        return self._checked(key, self._usual()[key]) if value is None else value
+        return self.check(key, self._usual()[key]) if value is None else value
 
     def assumed(self) -> tuple[str, ...]:
         """The keys for which a usual value stands in."""
@@ -189,6 +189,7 @@ class Part:
         return table("usual").get(cls.__name__.lower(), {})
 
     @classmethod
-    def _checked(cls, key: str, value: Any) -> Any:
+    def check(cls, key: str, value: Any) -> Any:
+        """What a key would store for a value; InputError if it takes no such value."""
         (found,) = (f for f in dataclasses.fields(cls) if f.name == key)  # type: ignore[arg-type]
         return found.metadata["check"](value)
