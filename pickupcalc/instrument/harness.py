@@ -16,6 +16,59 @@ from pickupcalc.physics.nodal import Branch, Circuit
 TIP, SLEEVE = "tip", "sleeve"
 
 
+@dataclass(frozen=True)
+class Harness:
+    """The circuit of a position, and where a person would put solder in it.
+
+    Attributes
+    ----------
+    circuit : Circuit
+    lugs : dict of str to (str, str)
+        By branch: the lugs, leads or contacts at its start and its end. Branches
+        inside a part (a coil's own capacitance) have none.
+    inside : tuple of (str, str)
+        Joints within one branch, as between a tone control and its capacitor.
+    """
+
+    circuit: Circuit
+    lugs: dict[str, tuple[str, str]]
+    inside: tuple[tuple[str, str], ...]
+
+    def joints(self) -> list[tuple[str, ...]]:
+        """What to join with what: the lugs that meet at each node, the signal's path first."""
+        met: dict[str, list[str]] = {node: [] for node in self.circuit.nodes}
+        for b in self.circuit.branches:
+            for node, lug in zip((b.start, b.end), self.lugs.get(b.name, ()), strict=False):
+                if lug not in met[node]:
+                    met[node].append(lug)
+        ground = met.pop(self.circuit.ground)
+        met[self.circuit.output].append("jack: tip")
+        path = [*map(tuple, met.values()), *self.inside, (*ground, "jack: sleeve")]
+        return [lugs for lugs in path if len(lugs) > 1]
+
+    def parts(self) -> Circuit:
+        """The circuit without what nobody can touch, for drawing."""
+        shown = (*self.lugs, *OUTSIDE)
+        return replace(
+            self.circuit, branches=tuple(b for b in self.circuit.branches if b.name in shown), couplings=()
+        )
+
+
+OUTSIDE = ("cable", "amplifier", "amplifier input")
+
+
+def harness(instrument: Instrument, position: Position, *, loaded: bool = True) -> Harness:
+    """The circuit of a position with its lugs; see `circuit`."""
+    build = _Build(instrument, position)
+    build.master()
+    if loaded:
+        load = instrument.load
+        build.add("cable", SLEEVE, TIP, capacitance=load.cable.magnitude)
+        build.add("amplifier", SLEEVE, TIP, resistance=load.known("amplifier_resistance").magnitude)
+        build.add("amplifier input", SLEEVE, TIP, capacitance=load.amplifier_capacitance.magnitude)
+    return Harness(Circuit(tuple(build.branches), TIP, SLEEVE), build.lugs, tuple(build.inside))
+
+
 def circuit(instrument: Instrument, position: Position, *, loaded: bool = True) -> Circuit:
     """The network of one position, between the jack's tip and sleeve.
 
@@ -37,14 +90,7 @@ def circuit(instrument: Instrument, position: Position, *, loaded: bool = True) 
     InputError
         If a control serves pickups that the position does not join side by side.
     """
-    build = _Build(instrument, position)
-    build.master()
-    if loaded:
-        load = instrument.load
-        build.add("cable", SLEEVE, TIP, capacitance=load.cable.magnitude)
-        build.add("amplifier", SLEEVE, TIP, resistance=load.known("amplifier_resistance").magnitude)
-        build.add("amplifier input", SLEEVE, TIP, capacitance=load.amplifier_capacitance.magnitude)
-    return Circuit(tuple(build.branches), TIP, SLEEVE)
+    return harness(instrument, position, loaded=loaded).circuit
 
 
 def winding(instrument: Instrument, position: Position) -> Circuit:
@@ -66,6 +112,8 @@ class _Build:
     branches: list[Branch] = field(default_factory=list)
     own: list[tuple[frozenset[str], Control, str]] = field(default_factory=list)
     after: list[tuple[Control, str]] = field(default_factory=list)
+    lugs: dict[str, tuple[str, str]] = field(default_factory=dict)
+    inside: list[tuple[str, str]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.present = set(self.position.wiring.pickups())
@@ -78,12 +126,23 @@ class _Build:
             elif served := self.present.intersection(control.pickups):
                 self.own.append((frozenset(served), control, label))
 
-    def add(self, name: str, start: str, end: str, *, emf: bool = False, **values: Any) -> None:
+    def add(
+        self,
+        name: str,
+        start: str,
+        end: str,
+        lugs: tuple[str, str] | None = None,
+        *,
+        emf: bool = False,
+        **values: Any,
+    ) -> None:
         """A branch, by a name no other has: a pickup's own name is kept for its coil."""
         taken = {b.name for b in self.branches} | (set() if emf else self.present)
         while name in taken:
             name += " again"
         self.branches.append(Branch(name, start, end, emf=emf, **values))
+        if lugs:
+            self.lugs[name] = lugs
 
     def master(self) -> None:
         source = "selector" if _dividers(self.after) else TIP
@@ -140,8 +199,15 @@ class _Build:
 
     def pickup(self, pickup: Pickup, hot: str, cold: str) -> None:
         resistance = pickup.resistance_at_20_degc.magnitude
+        leads = f"{pickup.name}: cold lead", f"{pickup.name}: hot lead"
         self.add(
-            pickup.name, cold, hot, resistance=resistance, inductance=pickup.inductance.magnitude, emf=True
+            pickup.name,
+            cold,
+            hot,
+            leads,
+            resistance=resistance,
+            inductance=pickup.inductance.magnitude,
+            emf=True,
         )
         if self.bare:
             return
@@ -164,13 +230,20 @@ class _Build:
         inner = f"{label}: behind series part" if series else hot
         self.wire(wiring.item, inner, cold)
         if series:
-            self.add(f"{label}: in series", inner, hot, **series)
+            self.chain(f"{label}: in series", inner, hot, **series)
         if added.parallel_resistor is not None:
-            self.add(f"{label}: resistor across", cold, inner, resistance=added.parallel_resistor.magnitude)
+            self.chain(f"{label}: resistor across", cold, inner, resistance=added.parallel_resistor.magnitude)
         if added.parallel_capacitor is not None:
-            self.add(
-                f"{label}: capacitor across", cold, inner, capacitance=added.parallel_capacitor.magnitude
-            )
+            capacitance = added.parallel_capacitor.magnitude
+            self.chain(f"{label}: capacitor across", cold, inner, capacitance=capacitance)
+
+    def chain(self, name: str, start: str, end: str, **values: Any) -> None:
+        """A resistor, a capacitor or both in series, with leads of their own."""
+        first, last = f"{name}: one lead", f"{name}: other lead"
+        if len(values) == 2:
+            first, last = f"{name}: capacitor's free lead", f"{name}: resistor's free lead"
+            self.inside.append((f"{name}: capacitor's other lead", f"{name}: resistor's other lead"))
+        self.add(name, start, end, (first, last), **values)
 
     def ladder(self, controls: list[tuple[Control, str]], source: str, out: str, cold: str) -> None:
         """Controls between a source and an output, one divider after the other."""
@@ -178,10 +251,13 @@ class _Build:
         for control, label in controls:
             if isinstance(control, Tone):
                 node = source if control.placed == "before volume" else out
+                lugs = f"{label} capacitor: one lead", f"{label}: wiper"
+                self.inside.append((f"{label}: lower lug", f"{label} capacitor: other lead"))
                 self.add(
                     label,
                     cold,
                     node,
+                    lugs,
                     resistance=control.below.magnitude,
                     capacitance=control.capacitor.magnitude,
                 )
@@ -192,23 +268,26 @@ class _Build:
             node = end
 
     def volume(self, volume: Volume, label: str, source: str, out: str, cold: str) -> None:
-        foot = out if volume.fed_at == "end" else source
-        self.add(f"{label}: above wiper", source, out, resistance=volume.above.magnitude)
-        self.add(f"{label}: below wiper", cold, foot, resistance=volume.below.magnitude)
+        """A divider; its upper lug is where the wiper stands when turned up, its lower when turned down."""
+        upper, wiper, lower = (f"{label}: {lug}" for lug in ("upper lug", "wiper", "lower lug"))
+        at_end = volume.fed_at == "end"
+        foot, ends = (out, (upper, wiper)) if at_end else (source, (wiper, upper))
+        self.add(f"{label}: above wiper", source, out, ends, resistance=volume.above.magnitude)
+        self.add(f"{label}: below wiper", cold, foot, (lower, wiper), resistance=volume.below.magnitude)
         if volume.bypass is not None:
             self.bypass(volume.bypass, label, source, out)
 
     def bypass(self, bypass: Bypass, label: str, source: str, out: str) -> None:
         capacitance = bypass.capacitor.magnitude
         if bypass.resistor is None:
-            self.add(f"{label}: bypass", source, out, capacitance=capacitance)
+            self.chain(f"{label}: bypass", source, out, capacitance=capacitance)
             return
         resistance = bypass.resistor.magnitude
         if bypass.joined == "series":
-            self.add(f"{label}: bypass", source, out, resistance=resistance, capacitance=capacitance)
+            self.chain(f"{label}: bypass", source, out, resistance=resistance, capacitance=capacitance)
         else:
-            self.add(f"{label}: bypass capacitor", source, out, capacitance=capacitance)
-            self.add(f"{label}: bypass resistor", source, out, resistance=resistance)
+            self.chain(f"{label}: bypass capacitor", source, out, capacitance=capacitance)
+            self.chain(f"{label}: bypass resistor", source, out, resistance=resistance)
 
 
 def _dividers(controls: list[tuple[Control, str]]) -> list[tuple[Volume, str]]:

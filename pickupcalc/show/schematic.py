@@ -18,7 +18,7 @@ from pickupcalc.units import engineering
 
 RAIL_GAP = 2.0  # drawing units, two of which make a resistor
 LETTERS = 15  # of a label's line
-LETTER_WIDTH = 0.19  # drawing units, at the size below
+LETTER_WIDTH = 0.15  # drawing units, at the size below
 SIZE = 10  # points
 
 
@@ -34,26 +34,59 @@ def schematic(circuit: Circuit) -> str:
 
     drawing = schemdraw.Drawing(canvas="svg", show=False)
     drawing.config(fontsize=SIZE, unit=RAIL_GAP, margin=0.3, bgcolor="white", color="#1a1a1a")
-    heights = _rails(circuit)
+    shown = [b for b in circuit.branches if b.capacitance is None or np.any(b.capacitance)]
+    columns = {n: [i for i, b in enumerate(shown) if n in (b.start, b.end)] for n in circuit.nodes}
+    heights = _rails(circuit, columns)
     x = 0.0
     spans: dict[str, list[float]] = {node: [] for node in heights}
-    for branch in circuit.branches:
-        if branch.capacitance is not None and not np.any(branch.capacitance):
-            continue  # an open branch: nothing is there
+    for branch in shown:
         lines = _label(branch)
         _column(drawing, branch, x, heights, lines)
         for node in (branch.start, branch.end):
             spans[node].append(x)
-        x += 1.3 + LETTER_WIDTH * max(map(len, lines))
+        x += 1.1 + LETTER_WIDTH * max(map(len, lines))
     _draw_rails(drawing, spans, heights, circuit)
     text = drawing.get_imagedata("svg").decode("utf-8")
     return text[text.index("<svg") :]
 
 
-def _rails(circuit: Circuit) -> dict[str, float]:
-    """A height for each node: the sleeve lowest, then in the order of the signal, the tip highest."""
+def _rails(circuit: Circuit, columns: dict[str, list[int]]) -> dict[str, float]:
+    """A height for each node: the sleeve lowest, the tip highest, between them in the order of the signal.
+
+    The order is that of the voltages in a network of equal resistors fed at the
+    tip. Nodes of equal rank share a height where their columns do not overlap.
+    """
+    rank = _ranks(circuit)
     between = [n for n in circuit.nodes if n not in (circuit.ground, circuit.output)]
-    return {node: RAIL_GAP * i for i, node in enumerate([circuit.ground, *between, circuit.output])}
+    levels: list[list[str]] = []
+    for node in sorted(between, key=rank.__getitem__):
+        beside = levels and all(_apart(columns[node], columns[n]) for n in levels[-1])
+        if beside and rank[node] - rank[levels[-1][0]] < 1e-6:
+            levels[-1].append(node)
+        else:
+            levels.append([node])
+    heights = {circuit.ground: 0.0, circuit.output: RAIL_GAP * (len(levels) + 1)}
+    return heights | {node: RAIL_GAP * i for i, level in enumerate(levels, 1) for node in level}
+
+
+def _ranks(circuit: Circuit) -> dict[str, float]:
+    nodes = [n for n in circuit.nodes if n != circuit.ground]
+    index = {n: i for i, n in enumerate(nodes)}
+    matrix = np.zeros((len(nodes), len(nodes)))
+    for b in circuit.branches:
+        ends = [index[n] for n in (b.start, b.end) if n != circuit.ground]
+        for i in ends:
+            matrix[i, i] += 1
+        if len(ends) == 2:
+            matrix[ends[0], ends[1]] -= 1
+            matrix[ends[1], ends[0]] -= 1
+    fed = np.zeros(len(nodes))
+    fed[index[circuit.output]] = 1
+    return dict(zip(nodes, np.linalg.solve(matrix, fed), strict=True))
+
+
+def _apart(first: list[int], second: list[int]) -> bool:
+    return max(first) < min(second) or max(second) < min(first)
 
 
 def _label(branch: Branch) -> list[str]:

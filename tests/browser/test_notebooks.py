@@ -1,4 +1,4 @@
-"""Every notebook in a real browser: it runs, its dials move numbers and pictures, wrong values are explained."""
+"""Every notebook in a real browser: it runs, dials move its picture, wrong values are explained."""
 
 from __future__ import annotations
 
