@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import Part, choice, choices, measured, number, text
+from pickupcalc.parts.fields import Part, choice, choices, measured, number, part, text
+from pickupcalc.parts.sensing import Sensing
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -50,6 +51,8 @@ class Pickup(Part):
         `tap` does.
     allowed : sequence of {"swap leads", "reverse magnet"}
         What may be changed.
+    sensing : Sensing or mapping, optional
+        Poles and their distance from the strings, for what is heard.
     """
 
     name: str = text()
@@ -70,6 +73,7 @@ class Pickup(Part):
         "swap leads", "reverse magnet", default=("swap leads", "reverse magnet")
     )
     magnet_kind: str | None = text(default=None)
+    sensing: Sensing | None = part(Sensing, default=None)
 
     @property
     def resistance_at_20_degc(self) -> Quantity:

@@ -1,0 +1,90 @@
+"""A pickup's poles as the strings see them, and how a string is plucked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from pickupcalc.parts.fields import Part, measured, number
+from pickupcalc.physics.sensor import Pole
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+# 8,000 turns make some 2.5 H in a common single coil, and inductance goes with the square.
+# Common practice, no source; wide and narrow bobbins lie 20 % to either side.
+TURNS, HENRIES = 8000.0, 2.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sensing(Part):
+    """Pole, coil and distance. Usual values stand in for what is left out.
+
+    Parameters
+    ----------
+    distance : Quantity or str, optional
+        From the pole's face to the middle of the string.
+    face_field : Quantity or str, optional
+        Flux density at the middle of a pole's face.
+    pole_diameter, pole_length : Quantity or str, optional
+    permeability : float, optional
+        Of the pole, relative.
+    offset : Quantity or str, optional
+        How far the string runs beside the pole's middle.
+    turns : float, optional
+        Estimated from the inductance where it is left out.
+    coil_radius, coil_height, coil_depth : Quantity or str, optional
+        The winding as a thin solenoid, its top that far below the pole's face.
+    """
+
+    distance: Quantity | None = measured("meter", default=None, above=0)
+    face_field: Quantity | None = measured("tesla", default=None, above=0)
+    pole_diameter: Quantity | None = measured("meter", default=None, above=0)
+    pole_length: Quantity | None = measured("meter", default=None, above=0)
+    permeability: Any = number(default=None, at_least=1)
+    offset: Quantity | None = measured("meter", default=None, at_least=0)
+    turns: Any = number(default=None, at_least=1)
+    coil_radius: Quantity | None = measured("meter", default=None, above=0)
+    coil_height: Quantity | None = measured("meter", default=None, above=0)
+    coil_depth: Quantity | None = measured("meter", default=None, at_least=0)
+
+    def pole(self, inductance: float) -> Pole:
+        """The same in SI numbers; the inductance, in henry, is for the turns nobody counted."""
+        si = {
+            key: float(self.known(key).magnitude)
+            for key in ("face_field", "coil_radius", "coil_height", "coil_depth", "distance", "offset")
+        }
+        return Pole(
+            radius=float(self.known("pole_diameter").magnitude) / 2,
+            length=float(self.known("pole_length").magnitude),
+            permeability=float(self.known("permeability")),
+            turns=self.turns or usual_turns(inductance),
+            **si,
+        )
+
+
+def usual_turns(inductance: float) -> float:
+    """Turns of a common coil of that inductance in henry, within some 20 %."""
+    return TURNS * (inductance / HENRIES) ** 0.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pluck(Part):
+    """Where and how a string is pulled aside and let go.
+
+    Parameters
+    ----------
+    distance_from_bridge : Quantity or str, optional
+        A sixth of the scale, or the nearest place clear of the pickups, where it is left out.
+    height : Quantity or str, optional
+        How far the string is pulled aside.
+    width : Quantity or str, optional
+        Of finger or plectrum along the string.
+    angle : Quantity or str, optional
+        0 deg is straight away from the body, 90 deg along it.
+    """
+
+    distance_from_bridge: Quantity | None = measured("meter", default=None, above=0)
+    height: Quantity | None = measured("meter", default=None, above=0)
+    width: Quantity | None = measured("meter", default=None, at_least=0)
+    angle: Quantity | None = measured("radian", default=None)
