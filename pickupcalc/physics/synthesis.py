@@ -67,24 +67,51 @@ def fade_in(samples: int, length: int) -> Array:
     return rise
 
 
-def filtered(signal: ArrayLike, response: Any, rate: float) -> Array:
-    """A signal through a linear network, by its response at every frequency of the transform.
+def filtered(signals: ArrayLike, responses: ArrayLike, rate: float, onto: ArrayLike, shrink: int = 1) -> Array:
+    """Signals through linear networks, summed, at a lower rate if wanted.
 
     Parameters
     ----------
-    signal : array_like, shape (samples,)
-    response : callable
-        Complex gain at frequencies in Hz, shape (bins,).
+    signals : array_like, shape (sources, samples)
+    responses : array_like of complex, shape (rows, sources, frequencies)
+        Gain from each source to each row.
     rate : float
+        Of the signals, samples a second.
+    onto : array_like, shape (frequencies,)
+        Hz, ascending: where the responses are given; between them they are interpolated.
+    shrink : int
+        The output has rate / shrink; what lies above half of that is left out first.
 
     Returns
     -------
-    ndarray, shape (samples,)
-        A tenth of a second of silence is put behind the signal, so that the
-        network's ringing does not wrap round to its start.
+    ndarray, shape (rows, samples / shrink)
+        A tenth of a second that leads each signal back to its start is put
+        behind it, so that neither a step nor the network's ringing wraps round.
     """
-    from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
+    from scipy.fft import irfft, next_fast_len, rfft
 
-    x = np.asarray(signal, dtype=float)
-    size = next_fast_len(x.size + int(0.1 * rate), real=True)
-    return irfft(rfft(x, size) * response(rfftfreq(size, 1 / rate)), size)[: x.size]
+    x = np.asarray(signals, dtype=float)
+    count = x.shape[-1]
+    size = shrink * next_fast_len(-(-(count + int(0.1 * rate)) // shrink), real=True)
+    back = 0.5 + 0.5 * np.cos(np.pi * np.arange(1, size - count + 1) / (size - count))
+    tail = x[:, :1] + (x[:, -1:] - x[:, :1]) * back
+    small = size // shrink
+    spectrum = rfft(np.concatenate([x, tail], axis=-1), axis=-1)[:, : small // 2 + 1]
+    hertz = np.arange(spectrum.shape[-1]) * rate / size
+    out = np.empty((len(np.asarray(responses)), -(-count // shrink)))
+    for row, gains in enumerate(np.asarray(responses)):
+        total = np.zeros(hertz.size, dtype=complex)
+        for gain, source in zip(gains, spectrum, strict=True):
+            total += source * (np.interp(hertz, onto, gain.real) + 1j * np.interp(hertz, onto, gain.imag))
+        out[row] = irfft(total, small)[: out.shape[-1]] / shrink
+    return out
+
+
+def low_pass(frequencies: ArrayLike, corner: float, order: int = 4) -> Array:
+    """Complex gain of a Butterworth low-pass, 3 dB down at `corner` Hz (S. Butterworth, 1930)."""
+    s = 1j * np.asarray(frequencies, dtype=float) / corner
+    poles = np.exp(1j * np.pi * (2 * np.arange(1, order + 1) + order - 1) / (2 * order))
+    gain = np.ones(s.shape, dtype=complex)
+    for pole in poles:
+        gain = gain / (s - pole)
+    return gain

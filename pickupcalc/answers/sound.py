@@ -1,0 +1,282 @@
+"""How a position sounds: partials, bands, centroid, loudness."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pickupcalc.answers import playing
+from pickupcalc.answers.positions import Spread
+from pickupcalc.answers.response import decibels
+from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.parts.sensing import Pluck
+from pickupcalc.physics import loudness
+from pickupcalc.tables import table
+from pickupcalc.units import power_db, quantity
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+MILLIVOLT = 1e-3
+WINDOW = 0.4  # s: one block of BS.1770, from the pluck on
+OUTPUT_FACTOR = 3.0  # the absolute output may be this many times larger or smaller
+OCTAVES = tuple(1000.0 * 2.0**k for k in range(-5, 5))  # Hz, IEC 61260-1 middle frequencies (nominal)
+
+Array = NDArray[Any]
+
+
+@dataclass(frozen=True)
+class NoteSound:
+    """One string's partials at the amplifier, at the moment of the pluck.
+
+    Attributes
+    ----------
+    string : str
+        Its note when open.
+    frequency : Quantity
+        Of the note played.
+    partial_frequencies : Quantity, shape (partials,)
+    levels_db : ndarray, shape (partials,)
+        Effective value against 1 mV, both directions of motion together; -200 for silence.
+    fundamental_loss_db : float
+        First partial against that of the same pickups all in phase; 0 where they are.
+    """
+
+    string: str
+    frequency: Quantity
+    partial_frequencies: Quantity
+    levels_db: Array
+    fundamental_loss_db: float
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "string": self.string,
+            "frequency_hz": float(self.frequency.m),
+            "partial_frequencies_hz": self.partial_frequencies.m.tolist(),
+            "levels_db": self.levels_db.tolist(),
+            "fundamental_loss_db": self.fundamental_loss_db,
+        }
+
+
+@dataclass(frozen=True)
+class Sound:
+    """A position as heard, all strings plucked alike.
+
+    Attributes
+    ----------
+    position : str
+    fret : float
+    notes : tuple of NoteSound
+    bands_db : mapping of float to float
+        Octave's middle frequency in Hz to its level against 1 mV, the mean power of a string.
+    centroid : Quantity
+        Mean frequency, each partial weighted by its power.
+    loudness_db : float
+        K-weighted (ITU-R BS.1770) mean of the first 0.4 s of a string, against 1 mV;
+        differences are loudness units.
+    fundamental_db : float
+        Power of the first partials, mean of the strings, against 1 mV.
+    fundamental_share_db : float
+        First partials' power against that of all others: low is thin.
+    fundamental_loss_db : float
+        First partials' power against that of the same pickups in phase.
+    output : Quantity
+        Effective voltage of a string in the first 0.4 s; right within a factor of 3.
+    spread : mapping of str to Spread
+        Two standard deviations of the figures above, by name.
+    assumed : tuple of str
+    """
+
+    position: str
+    fret: float
+    notes: tuple[NoteSound, ...]
+    bands_db: Mapping[float, float]
+    centroid: Quantity | None
+    loudness_db: float
+    fundamental_db: float
+    fundamental_share_db: float
+    fundamental_loss_db: float
+    output: Quantity
+    spread: Mapping[str, Spread]
+    assumed: tuple[str, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "position": self.position,
+            "fret": self.fret,
+            "notes": [n.as_json() for n in self.notes],
+            "bands_db": {f"{f:g}": level for f, level in self.bands_db.items()},
+            "centroid_hz": None if self.centroid is None else float(self.centroid.m),
+            "loudness_db": self.loudness_db,
+            "fundamental_db": self.fundamental_db,
+            "fundamental_share_db": self.fundamental_share_db,
+            "fundamental_loss_db": self.fundamental_loss_db,
+            "output_v": float(self.output.m),
+            "uncertainty": {
+                _JSON.get(k, k): {"amount": s.amount, "dominated_by": s.dominated_by}
+                for k, s in self.spread.items()
+            },
+            "assumed": list(self.assumed),
+        }
+
+
+_JSON = {"centroid": "centroid_hz", "output": "output_v"}
+
+
+def sound(
+    instrument: Instrument,
+    position: str,
+    *,
+    fret: float = 0,
+    pluck: Pluck | None = None,
+    partials: int = playing.PARTIALS,
+    spread: bool = True,
+) -> Sound:
+    """How one position sounds, all strings plucked alike at one fret.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        With its scale length, strings, and the distance of the pickups from the bridge.
+    position : str
+    fret : float
+    pluck : Pluck, optional
+    partials : int
+    spread : bool
+        Whether to work out how far the figures may be off, which takes most of the time.
+
+    Raises
+    ------
+    InputError
+        For what is missing or out of place; see `playing`.
+    """
+    where = instrument.position(position)
+    moving = [
+        playing.vibration(instrument, i, fret=fret, pluck=pluck, partials=partials)
+        for i in range(max(1, len(instrument.strings)))
+    ]
+    volts = [playing.voltages(instrument, where, m) for m in moving]
+    in_phase = [playing.voltages(instrument, where, m, _aligned(instrument, where)) for m in moving]
+    found = _figures(moving, volts, in_phase)
+    inputs = _uncertain(instrument, where) if spread else []
+    moves: dict[str, list[float]] = {key: [] for key in found}
+    for which in inputs:
+        other = varied(instrument, {which: 1 + which.fraction})
+        again = [playing.voltages(other, where, m) for m in moving]
+        full = [playing.voltages(other, where, m, _aligned(other, where)) for m in moving]
+        for key, value in _figures(moving, again, full).items():
+            moves[key].append(value - found[key])
+    centroid = found["centroid"]
+    return Sound(
+        position=position,
+        fret=fret,
+        notes=tuple(_note(*three) for three in zip(moving, volts, in_phase, strict=True)),
+        bands_db=_bands(moving, volts),
+        centroid=quantity(centroid, "hertz") if np.isfinite(centroid) else None,
+        loudness_db=found["loudness_db"],
+        fundamental_db=found["fundamental_db"],
+        fundamental_share_db=found["fundamental_share_db"],
+        fundamental_loss_db=found["fundamental_loss_db"],
+        output=quantity(found["output"], "volt"),
+        spread=_spread(moves, inputs, found),
+        assumed=playing.assumed(instrument),
+    )
+
+
+def _aligned(instrument: Instrument, position: Position) -> dict[str, Any]:
+    """The EMFs that would all aid each other at the output."""
+    turned = position.wiring.signs()
+    return {name: instrument.pickup(name).sensitivity * sign for name, sign in turned.items()}
+
+
+def _powers(moving: playing.Vibration, volts: Array) -> Array:
+    """Mean square of each partial, V^2, both directions together, shape (partials,)."""
+    return np.sum(np.abs(volts.reshape(2, -1)) ** 2, axis=0) / 2
+
+
+def _note(moving: playing.Vibration, volts: Array, in_phase: Array) -> NoteSound:
+    count = moving.numbers.size // 2
+    power, full = _powers(moving, volts), _powers(moving, in_phase)
+    return NoteSound(
+        string=moving.string,
+        frequency=quantity(moving.fundamental, "hertz"),
+        partial_frequencies=quantity(moving.frequencies[:count], "hertz"),
+        levels_db=decibels(np.sqrt(power) / MILLIVOLT),
+        fundamental_loss_db=_ratio_db(power[0], full[0]),
+    )
+
+
+def _figures(moving: list[playing.Vibration], volts: list[Array], in_phase: list[Array]) -> dict[str, float]:
+    """The plain numbers of a position, SI and decibels."""
+    power = np.stack([_powers(*pair) for pair in zip(moving, volts, strict=True)])
+    full = np.stack([_powers(*pair) for pair in zip(moving, in_phase, strict=True)])
+    frequency = np.stack([m.frequencies[: m.numbers.size // 2] for m in moving])
+    mean, weighted = np.zeros(len(moving)), np.zeros(len(moving))
+    for i, (m, v) in enumerate(zip(moving, volts, strict=True)):
+        fading = np.abs(v) ** 2 / 2 * -np.expm1(-2 * m.decays * WINDOW) / (2 * m.decays * WINDOW)
+        mean[i] = fading.sum()
+        weighted[i] = np.sum(fading * loudness.k_gain(m.frequencies) ** 2)
+    total = power.sum()
+    return {
+        "centroid": float((power * frequency).sum() / total) if total > 0 else float("nan"),
+        "loudness_db": _ratio_db(weighted.mean(), MILLIVOLT**2) + loudness.OFFSET,
+        "fundamental_db": _ratio_db(power[:, 0].mean(), MILLIVOLT**2),
+        "fundamental_share_db": _ratio_db(power[:, 0].sum(), power[:, 1:].sum()),
+        "fundamental_loss_db": _ratio_db(power[:, 0].sum(), full[:, 0].sum()),
+        "output": float(np.sqrt(mean.mean())),
+    }
+
+
+def _ratio_db(power: float, reference: float) -> float:
+    """Decibels of a ratio of powers; -200 for silence, 0 where there is nothing to compare with."""
+    if reference <= 0:
+        return 0.0
+    return float(max(power_db(power / reference), -200.0))
+
+
+def _bands(moving: list[playing.Vibration], volts: list[Array]) -> dict[float, float]:
+    """Octave levels, dB against 1 mV, mean power of a string; edges at sqrt(2) to either side."""
+    frequency = np.concatenate([m.frequencies for m in moving])
+    power = np.concatenate([np.abs(v) ** 2 / 2 for v in volts]) / len(moving)
+    return {
+        middle: _ratio_db(
+            power[(frequency >= middle / np.sqrt(2)) & (frequency < middle * np.sqrt(2))].sum(), MILLIVOLT**2
+        )
+        for middle in OCTAVES
+    }
+
+
+def _uncertain(instrument: Instrument, position: Position) -> list[UncertainInput]:
+    """The circuit's uncertain inputs, and each pickup's place, sensitivity and aperture."""
+    sizes = table("uncertainty")["sound"]
+    found = [u for u in uncertain_inputs(instrument, position) if u.key != "hum_sensitivity"]
+    for i, pickup in enumerate(instrument.pickups):
+        if pickup.name not in position.wiring.pickups():
+            continue
+        where, _ = playing.place(instrument, pickup)
+        fractions = {"distance_from_bridge": sizes["distance"] / where, "sensitivity": sizes["sensitivity"]}
+        if pickup.aperture is not None:
+            fractions["aperture"] = sizes["aperture"]
+        found += [
+            UncertainInput(f"{pickup.name}'s {key.replace('_', ' ')}", "pickups", i, key, fraction)
+            for key, fraction in fractions.items()
+        ]
+    return found
+
+
+def _spread(
+    moves: dict[str, list[float]], inputs: list[UncertainInput], found: dict[str, float]
+) -> dict[str, Spread]:
+    spread = {}
+    for key, values in moves.items():
+        sizes = np.abs(np.nan_to_num(values))
+        if np.any(sizes > 0):
+            spread[key] = Spread(float(np.sqrt(np.sum(sizes**2))), inputs[int(sizes.argmax())].label)
+    reach = found["output"] * (OUTPUT_FACTOR - 1)
+    spread["output"] = Spread(reach, "the field at the string and how much of it the coil takes up")
+    return spread
