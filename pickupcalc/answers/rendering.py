@@ -8,7 +8,6 @@ rate folds to no lower than that, and is left out before the rate is halved.
 
 from __future__ import annotations
 
-from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -27,6 +26,8 @@ from pickupcalc.units import to_si
 
 RELEASE = 1.5e-3  # s: how long a finger takes to let go
 END = 20e-3  # s: how the record fades at its end
+FAINT = 1e-6  # of the motion: partials below it bend nothing
+REACH_STEP = 0.25e-3  # m: the flux's polynomial is fitted over whole steps, and so seldom
 GRID = 4096  # frequencies at which the circuit is solved for the bent part of the flux
 
 Array = NDArray[Any]
@@ -51,13 +52,13 @@ def render(
         )
         for string, fret, start in performance.events(len(instrument.strings) or 1)
     ]
-    signal = np.zeros((len(positions), samples))
+    signal, release = np.zeros((len(positions), samples)), round(RELEASE * rate)
     cut = _stops(events, samples)
     for (moving, start), stop in zip(events, cut, strict=True):
         volts = np.stack([playing.voltages(instrument, p, moving) for p in positions])
         volts = volts * _colour(moving.frequencies, corner)
         sounds = synthesis.decaying_sinusoids(volts, moving.frequencies, moving.decays, stop - start, rate)
-        signal[:, start:stop] += sounds * _envelope(stop - start, rate, stop < samples)
+        signal[:, start:stop] += synthesis.faded(sounds, release, release if stop < samples else 0)
     if record.distortion:
         signal += _bent(instrument, positions, events, cut, samples, rate, corner)
     hum = np.zeros((len(positions), samples))
@@ -66,8 +67,8 @@ def render(
             frequency, volts = hum_voltages(instrument, position, record)
             volts = volts * _colour(frequency, corner)
             hum[row] = synthesis.decaying_sinusoids(volts, frequency, 0 * frequency, samples, rate)[0]
-    ending = 1 - synthesis.fade_in(samples, round(END * rate))[::-1]
-    return signal * (1 - ending), hum * (1 - ending)
+    end = round(END * rate)
+    return synthesis.faded(signal, 0, end), synthesis.faded(hum, 0, end)
 
 
 def _stops(events: list[Event], samples: int) -> list[int]:
@@ -76,11 +77,6 @@ def _stops(events: list[Event], samples: int) -> list[int]:
         min([later for other, later in events if other.string == moving.string and later > start] + [samples])
         for moving, start in events
     ]
-
-
-def _envelope(samples: int, rate: float, stopped: bool) -> Array:
-    rise = synthesis.fade_in(samples, round(RELEASE * rate))
-    return rise * synthesis.fade_in(samples, round(RELEASE * rate))[::-1] if stopped else rise
 
 
 def _colour(frequencies: Array, corner: float | None) -> Any:
@@ -140,13 +136,14 @@ def _bent_flux(
     amplitudes = playing.displacement(instrument, pickup, moving)
     kept = moving.frequencies < rate / 4  # the base band; its cube reaches three times as far
     rows = np.stack([amplitudes * kept * which for which in (moving.sideways, ~moving.sideways)])
-    sideways, upward = synthesis.decaying_sinusoids(rows, moving.frequencies, moving.decays, samples, rate)
-    reach = float(max(np.abs(sideways).max(), np.abs(upward).max(), 1e-6))
-    bent = dict(zip(sensor.POWERS, sensor.polynomial(pole, reach), strict=True))
-    slope = dict(zip(((1, 0), (0, 1)), sensor.slopes(pole), strict=True))
-    terms = (
-        (coefficient - slope.get(power, 0.0)) * sideways ** power[0] * upward ** power[1]
-        for power, coefficient in bent.items()
+    sideways, upward = synthesis.decaying_sinusoids(
+        rows, moving.frequencies, moving.decays, samples, rate, FAINT
     )
-    change = moving.wire.magnetic_area * reduce(np.add, terms)
+    motion = max(np.abs(sideways).max(), np.abs(upward).max())
+    reach = REACH_STEP * float(max(np.ceil(motion / REACH_STEP), 1))
+    slope_s, slope_u = sensor.slopes(pole)
+    u, s, uu, us, ss, uuu, suu, ssu, sss = sensor.polynomial(pole, reach)
+    of_upward = upward * ((u - slope_u) + upward * (uu + upward * uuu))
+    mixed = (s - slope_s) + upward * (us + upward * suu) + sideways * (ss + upward * ssu + sideways * sss)
+    change = moving.wire.magnetic_area * (of_upward + sideways * mixed)
     return change - change[0]

@@ -2,7 +2,8 @@
 
 exp((j w - s) t) at t = (k B + i) / rate is a product of a factor of the block k
 and a factor of the place i inside it. So all partials of all rows come out of one
-matrix product, exactly, and no recursion gathers rounding errors.
+matrix product, and no recursion gathers rounding errors. A partial is left out of the
+stretches in which it has died away.
 """
 
 from __future__ import annotations
@@ -12,14 +13,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-BLOCK = 1024  # samples in a block
-LARGEST = 2**21  # numbers in the left factor of one product, 16 MB
+BLOCK = 512  # samples in a block
+STRETCH = 32  # blocks in one product
+DEAD = 1e-8  # of a row's greatest sum of amplitudes: below this a partial is not heard
 
 Array = NDArray[Any]
 
 
 def decaying_sinusoids(
-    amplitudes: ArrayLike, frequencies: ArrayLike, decays: ArrayLike, samples: int, rate: float
+    amplitudes: ArrayLike,
+    frequencies: ArrayLike,
+    decays: ArrayLike,
+    samples: int,
+    rate: float,
+    dead: float = DEAD,
 ) -> Array:
     """Re of the sum over partials of A exp((2 pi j f - sigma) t), t = 0, 1/rate, ...
 
@@ -33,6 +40,8 @@ def decaying_sinusoids(
     samples : int
     rate : float
         Samples a second.
+    dead : float
+        Share of the greatest row's sum of amplitudes below which a partial is left out.
 
     Returns
     -------
@@ -44,27 +53,33 @@ def decaying_sinusoids(
     rows = amplitude.shape[0]
     if samples == 0 or not kept.any():
         return np.zeros((rows, samples))
-    step = (2j * np.pi * frequency[kept] - decay[kept]) / rate
+    amplitude, frequency, decay = amplitude[:, kept], frequency[kept], decay[kept]
+    step = (2j * np.pi * frequency - decay) / rate
     size = min(BLOCK, samples)
     inside = np.exp(np.outer(step, np.arange(size)))
-    right = np.concatenate([inside.real, -inside.imag])
     blocks = -(-samples // size)
-    at_once = max(1, LARGEST // (rows * right.shape[0]))
-    out = np.empty((rows, blocks, size))
-    for first in range(0, blocks, at_once):
-        some = np.arange(first, min(first + at_once, blocks))
-        left = amplitude[:, np.newaxis, kept] * np.exp(np.outer(some * size, step))
-        both = np.concatenate([left.real, left.imag], axis=-1)
-        out[:, some] = both @ right
+    out = np.zeros((rows, blocks, size))
+    strength = np.abs(amplitude) / np.abs(amplitude).sum(axis=1).max()
+    for first in range(0, blocks, STRETCH):
+        some = np.arange(first, min(first + STRETCH, blocks))
+        alive = strength.max(axis=0) * np.exp(-decay * first * size / rate) > dead
+        if not alive.any():
+            break
+        left = amplitude[:, np.newaxis, alive] * np.exp(np.outer(some * size, step[alive]))
+        right = inside[alive]
+        out[:, some] = np.concatenate([left.real, -left.imag], axis=-1) @ np.concatenate(
+            [right.real, right.imag]
+        )
     return out.reshape(rows, -1)[:, :samples]
 
 
-def fade_in(samples: int, length: int) -> Array:
-    """A raised-cosine rise over `length` samples: how a finger lets go, and no click."""
-    rise = np.ones(samples)
-    count = min(length, samples)
-    rise[:count] = 0.5 - 0.5 * np.cos(np.pi * (np.arange(count) + 0.5) / max(length, 1))
-    return rise
+def faded(signals: Array, rise: int, fall: int) -> Array:
+    """Signals with a raised-cosine rise and fall of so many samples, in place: no clicks."""
+    count = signals.shape[-1]
+    for length, ends in ((min(rise, count), slice(None)), (min(fall, count), slice(None, None, -1))):
+        ramp = 0.5 - 0.5 * np.cos(np.pi * (np.arange(length) + 0.5) / max(length, 1))
+        signals[..., ends][..., :length] *= ramp
+    return signals
 
 
 def filtered(signals: ArrayLike, responses: ArrayLike, rate: float, onto: ArrayLike, shrink: int = 1) -> Array:
