@@ -201,7 +201,9 @@ def vibration(
 
 def string_of(instrument: Instrument, index: int) -> Any:
     if not instrument.strings:
-        raise InputError.of("instrument, strings", 'is missing; give the notes, such as ["E1", "A1", "D2", "G2"]')
+        raise InputError.of(
+            "instrument, strings", 'is missing; give the notes, such as ["E1", "A1", "D2", "G2"]'
+        )
     if not 0 <= index < len(instrument.strings):
         labels = ", ".join(s.label for s in instrument.strings)
         raise InputError.of("string", f"{index + 1} is not one of the {len(instrument.strings)}: {labels}")
@@ -272,5 +274,3 @@ def assumed(instrument: Instrument) -> tuple[str, ...]:
 
 def _mm(metres: float) -> str:
     return f"{metres * 1e3:.4g} mm"
-
-

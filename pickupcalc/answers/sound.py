@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -136,6 +136,7 @@ def sound(
     pluck: Pluck | None = None,
     partials: int = playing.PARTIALS,
     spread: bool = True,
+    label: str | None = None,
 ) -> Sound:
     """How one position sounds, all strings plucked alike at one fret.
 
@@ -149,6 +150,8 @@ def sound(
     partials : int
     spread : bool
         Whether to work out how far the figures may be off, which takes most of the time.
+    label : str, optional
+        What to call it, where the position's name is not enough.
 
     Raises
     ------
@@ -173,7 +176,7 @@ def sound(
             moves[key].append(value - found[key])
     centroid = found["centroid"]
     return Sound(
-        position=position,
+        position=label or position,
         fret=fret,
         notes=tuple(_note(*three) for three in zip(moving, volts, in_phase, strict=True)),
         bands_db=_bands(moving, volts),

@@ -117,7 +117,9 @@ class String(Part):
             diameter = sqrt(4 * mass / (pi * filled))
         core = self.core.m if self.core is not None else ratio * diameter
         if core >= diameter:
-            raise InputError.of("core", f"{core * 1e3:.2f} mm leaves no room for a wrap; give the gauge as well")
+            raise InputError.of(
+                "core", f"{core * 1e3:.2f} mm leaves no room for a wrap; give the gauge as well"
+            )
         return _round_wire(diameter, core, density, wrap_density, wrap["magnetic"])
 
 

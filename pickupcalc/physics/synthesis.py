@@ -82,7 +82,9 @@ def faded(signals: Array, rise: int, fall: int) -> Array:
     return signals
 
 
-def filtered(signals: ArrayLike, responses: ArrayLike, rate: float, onto: ArrayLike, shrink: int = 1) -> Array:
+def filtered(
+    signals: ArrayLike, responses: ArrayLike, rate: float, onto: ArrayLike, shrink: int = 1
+) -> Array:
     """Signals through linear networks, summed, at a lower rate if wanted.
 
     Parameters
