@@ -63,8 +63,8 @@ class Difference:
         return lines
 
     def _sure(self, key: str) -> float:
-        both = (s.spread[key].amount if key in s.spread else 0.0 for s in (self.first, self.second))
-        return float(np.hypot(*both))
+        amounts = [s.spread[key].amount if key in s.spread else 0.0 for s in (self.first, self.second)]
+        return float(np.hypot(amounts[0], amounts[1]))
 
     def as_json(self) -> dict[str, Any]:
         return {

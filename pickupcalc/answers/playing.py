@@ -235,41 +235,38 @@ def coil_emf(instrument: Instrument, pickup: Pickup, moving: Vibration) -> Array
     return 2j * np.pi * moving.frequencies * slope * displacement(instrument, pickup, moving)
 
 
-def voltages(
-    instrument: Instrument, position: Position, moving: Vibration, emf: dict[str, Any] | None = None
-) -> Array:
+def voltages(instrument: Instrument, position: Position, moving: Vibration) -> Array:
     """Complex amplitude of each partial at the amplifier, V.
 
-    Every pickup's EMF goes through the solved circuit at the partial's own
-    frequency. `emf` has the sign and size of each pickup; those observed, if left out.
+    Every pickup's EMF goes through the solved circuit at the partial's own frequency.
     """
-    signs = signal_emf(instrument, position) if emf is None else emf
     transfer = solve(circuit(instrument, position), 2 * np.pi * moving.frequencies).transfer
     return sum(
         (
-            signs[name] * transfer[name] * coil_emf(instrument, instrument.pickup(name), moving)
-            for name in position.wiring.pickups()
+            sign * transfer[name] * coil_emf(instrument, instrument.pickup(name), moving)
+            for name, sign in signal_emf(instrument, position).items()
         ),
         np.zeros(moving.numbers.size, dtype=complex),
     )
 
 
 def assumed(instrument: Instrument) -> tuple[str, ...]:
-    """Usual values a sound rests on, as sentences' parts."""
-    told = []
+    """Usual values a sound rests on, as parts of a sentence."""
+    keys = {"distance": "distance to the strings", "face_field": "field at the poles' faces"}
+    stands_in: dict[str, list[str]] = {}
     for pickup in instrument.pickups:
         sensing = pickup.sensing or Sensing()
-        keys = {"distance": "distance to the strings", "face_field": "field at the pole's face"}
         missing = [words for key, words in keys.items() if key in sensing.assumed()]
-        missing += ["turns (from its inductance)"] if sensing.turns is None else []
-        if missing:
-            told.append(f"{pickup.name}'s {', '.join(missing)}")
-        if pickup.aperture is None:
-            told.append(f"{pickup.name}'s aperture {_mm(aperture_of(pickup))} (from its pole)")
+        missing += [] if sensing.turns is not None else ["turns (from the inductance)"]
+        missing += [] if pickup.aperture is not None else [f"aperture {_mm(aperture_of(pickup))}"]
+        for words in missing:
+            stands_in.setdefault(words, []).append(pickup.name)
+    told = []
+    for words, names in stands_in.items():
+        whose = "every pickup" if len(names) == len(instrument.pickups) else ", ".join(names)
+        told.append(f"{words} of {whose}")
     strings = [s.label for s in instrument.strings if s.assumed_wire()]
-    if strings:
-        told.append(f"gauges of {', '.join(strings)} (usual tension)")
-    return tuple(told)
+    return (*told, f"gauges of {', '.join(strings)} (usual tension)") if strings else tuple(told)
 
 
 def _mm(metres: float) -> str:

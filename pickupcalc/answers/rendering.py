@@ -86,7 +86,8 @@ def _colour(frequencies: Array, corner: float | None) -> Any:
 def hum_voltages(instrument: Instrument, position: Position, record: Record) -> tuple[Array, Array]:
     """Hum at the amplifier: frequencies in Hz and complex amplitudes in V, each of shape (lines,).
 
-    The field is taken as alike at all pickups and square to their coils.
+    The field is taken as alike at all pickups and square to their coils. Two windings
+    match as closely as the table "uncertainty" says, so a cancelling pair keeps a rest.
     """
     usual = table("usual")["room"]
     field = to_si(usual["field"], "tesla") if record.room is None else float(record.room.magnitude)
@@ -97,8 +98,13 @@ def hum_voltages(instrument: Instrument, position: Position, record: Record) -> 
     linked = count * to_si(usual["turn_area"], "meter**2")
     emf = 2 * np.pi * frequency * np.sqrt(2) * field * share * linked
     transfer = solve(circuit(instrument, position), 2 * np.pi * frequency).transfer
-    signs = hum_emf(instrument, position)
-    return frequency, emf * sum(signs[name] * transfer[name] for name in signs)
+    parts = np.stack([sign * transfer[name] for name, sign in hum_emf(instrument, position).items()])
+    total = parts.sum(axis=0)
+    if len(parts) > 1:  # windings differ, so nothing cancels entirely
+        unlike = table("uncertainty")["assumed"]["hum_sensitivity"] / 2
+        left = np.sqrt(np.abs(total) ** 2 + unlike**2 * np.sum(np.abs(parts) ** 2, axis=0))
+        total = left * np.exp(1j * np.angle(total))
+    return frequency, emf * total
 
 
 def _bent(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers import playing
 from pickupcalc.answers.positions import Spread
-from pickupcalc.answers.response import decibels
+from pickupcalc.answers.response import decibels, signal_emf
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
+from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.sensing import Pluck
 from pickupcalc.physics import loudness
+from pickupcalc.physics.nodal import solve
 from pickupcalc.tables import table
 from pickupcalc.units import power_db, quantity
 
@@ -125,6 +127,7 @@ class Sound:
         }
 
 
+_MOVES_STRING = ("distance_from_bridge", "aperture")  # inputs that change what a coil sees
 _JSON = {"centroid": "centroid_hz", "output": "output_v"}
 
 
@@ -163,23 +166,23 @@ def sound(
         playing.vibration(instrument, i, fret=fret, pluck=pluck, partials=partials)
         for i in range(max(1, len(instrument.strings)))
     ]
-    volts = [playing.voltages(instrument, where, m) for m in moving]
-    in_phase = [playing.voltages(instrument, where, m, _aligned(instrument, where)) for m in moving]
-    found = _figures(moving, volts, in_phase)
+    strings = _Strings.of(moving)
+    coils = _coils(instrument, where, moving)
+    volts, in_phase = _volts(instrument, where, strings, coils)
+    found = _figures(strings, volts, in_phase)
     inputs = _uncertain(instrument, where) if spread else []
     moves: dict[str, list[float]] = {key: [] for key in found}
     for which in inputs:
         other = varied(instrument, {which: 1 + which.fraction})
-        again = [playing.voltages(other, where, m) for m in moving]
-        full = [playing.voltages(other, where, m, _aligned(other, where)) for m in moving]
-        for key, value in _figures(moving, again, full).items():
+        moved = _coils(other, where, moving) if which.key in _MOVES_STRING else coils
+        for key, value in _figures(strings, *_volts(other, where, strings, moved)).items():
             moves[key].append(value - found[key])
     centroid = found["centroid"]
     return Sound(
         position=label or position,
         fret=fret,
-        notes=tuple(_note(*three) for three in zip(moving, volts, in_phase, strict=True)),
-        bands_db=_bands(moving, volts),
+        notes=tuple(_notes(moving, strings, volts, in_phase)),
+        bands_db=_bands(strings, volts),
         centroid=quantity(centroid, "hertz") if np.isfinite(centroid) else None,
         loudness_db=found["loudness_db"],
         fundamental_db=found["fundamental_db"],
@@ -191,47 +194,84 @@ def sound(
     )
 
 
+@dataclass(frozen=True)
+class _Strings:
+    """All partials of all strings, each array of shape (strings, directions of motion, partials)."""
+
+    frequencies: Array
+    decays: Array
+
+    @classmethod
+    def of(cls, moving: list[playing.Vibration]) -> _Strings:
+        shape = (len(moving), 2, -1)
+        return cls(*(np.reshape([getattr(m, k) for m in moving], shape) for k in ("frequencies", "decays")))
+
+
+def _coils(instrument: Instrument, position: Position, moving: list[playing.Vibration]) -> dict[str, Array]:
+    """EMF of each pickup's coil, V, shape (strings, 2, partials); without sign and sensitivity."""
+    return {
+        name: np.reshape(
+            [playing.coil_emf(instrument, instrument.pickup(name), m) for m in moving], (len(moving), 2, -1)
+        )
+        for name in position.wiring.pickups()
+    }
+
+
+def _volts(
+    instrument: Instrument, position: Position, strings: _Strings, coils: dict[str, Array]
+) -> tuple[Array, Array]:
+    """At the amplifier, shape (strings, 2, partials): as it is, and as if all pickups were in phase."""
+    omega = 2 * np.pi * strings.frequencies.ravel()
+    transfer = solve(circuit(instrument, position), omega).transfer
+    shape = strings.frequencies.shape
+    arriving = {name: transfer[name].reshape(shape) * coil for name, coil in coils.items()}
+    emf, aligned = signal_emf(instrument, position), _aligned(instrument, position)
+    zero = np.zeros(shape, dtype=complex)
+    return (
+        sum((emf[name] * part for name, part in arriving.items()), zero),
+        sum((aligned[name] * part for name, part in arriving.items()), zero),
+    )
+
+
 def _aligned(instrument: Instrument, position: Position) -> dict[str, Any]:
     """The EMFs that would all aid each other at the output."""
     turned = position.wiring.signs()
     return {name: instrument.pickup(name).sensitivity * sign for name, sign in turned.items()}
 
 
-def _powers(moving: playing.Vibration, volts: Array) -> Array:
-    """Mean square of each partial, V^2, both directions together, shape (partials,)."""
-    return np.sum(np.abs(volts.reshape(2, -1)) ** 2, axis=0) / 2
+def _powers(volts: Array) -> Array:
+    """Mean square of each partial, V^2, both directions together, shape (strings, partials)."""
+    return np.sum(np.abs(volts) ** 2, axis=1) / 2
 
 
-def _note(moving: playing.Vibration, volts: Array, in_phase: Array) -> NoteSound:
-    count = moving.numbers.size // 2
-    power, full = _powers(moving, volts), _powers(moving, in_phase)
-    return NoteSound(
-        string=moving.string,
-        frequency=quantity(moving.fundamental, "hertz"),
-        partial_frequencies=quantity(moving.frequencies[:count], "hertz"),
-        levels_db=decibels(np.sqrt(power) / MILLIVOLT),
-        fundamental_loss_db=_ratio_db(power[0], full[0]),
-    )
+def _notes(
+    moving: list[playing.Vibration], strings: _Strings, volts: Array, in_phase: Array
+) -> Iterator[NoteSound]:
+    power, full = _powers(volts), _powers(in_phase)
+    for i, m in enumerate(moving):
+        yield NoteSound(
+            string=m.string,
+            frequency=quantity(m.fundamental, "hertz"),
+            partial_frequencies=quantity(strings.frequencies[i, 0], "hertz"),
+            levels_db=decibels(np.sqrt(power[i]) / MILLIVOLT),
+            fundamental_loss_db=_ratio_db(power[i, 0], full[i, 0]),
+        )
 
 
-def _figures(moving: list[playing.Vibration], volts: list[Array], in_phase: list[Array]) -> dict[str, float]:
+def _figures(strings: _Strings, volts: Array, in_phase: Array) -> dict[str, float]:
     """The plain numbers of a position, SI and decibels."""
-    power = np.stack([_powers(*pair) for pair in zip(moving, volts, strict=True)])
-    full = np.stack([_powers(*pair) for pair in zip(moving, in_phase, strict=True)])
-    frequency = np.stack([m.frequencies[: m.numbers.size // 2] for m in moving])
-    mean, weighted = np.zeros(len(moving)), np.zeros(len(moving))
-    for i, (m, v) in enumerate(zip(moving, volts, strict=True)):
-        fading = np.abs(v) ** 2 / 2 * -np.expm1(-2 * m.decays * WINDOW) / (2 * m.decays * WINDOW)
-        mean[i] = fading.sum()
-        weighted[i] = np.sum(fading * loudness.k_gain(m.frequencies) ** 2)
-    total = power.sum()
+    power, full = _powers(volts), _powers(in_phase)
+    lasting = 2 * strings.decays * WINDOW
+    fading = np.abs(volts) ** 2 / 2 * -np.expm1(-lasting) / lasting
+    weighted = fading * loudness.k_gain(strings.frequencies) ** 2
+    total, count = power.sum(), len(volts)
     return {
-        "centroid": float((power * frequency).sum() / total) if total > 0 else float("nan"),
-        "loudness_db": _ratio_db(weighted.mean(), MILLIVOLT**2) + loudness.OFFSET,
+        "centroid": float((power * strings.frequencies[:, 0]).sum() / total) if total > 0 else float("nan"),
+        "loudness_db": _ratio_db(weighted.sum() / count, MILLIVOLT**2) + loudness.OFFSET,
         "fundamental_db": _ratio_db(power[:, 0].mean(), MILLIVOLT**2),
         "fundamental_share_db": _ratio_db(power[:, 0].sum(), power[:, 1:].sum()),
         "fundamental_loss_db": _ratio_db(power[:, 0].sum(), full[:, 0].sum()),
-        "output": float(np.sqrt(mean.mean())),
+        "output": float(np.sqrt(fading.sum() / count)),
     }
 
 
@@ -242,16 +282,12 @@ def _ratio_db(power: float, reference: float) -> float:
     return float(max(power_db(power / reference), -200.0))
 
 
-def _bands(moving: list[playing.Vibration], volts: list[Array]) -> dict[float, float]:
+def _bands(strings: _Strings, volts: Array) -> dict[float, float]:
     """Octave levels, dB against 1 mV, mean power of a string; edges at sqrt(2) to either side."""
-    frequency = np.concatenate([m.frequencies for m in moving])
-    power = np.concatenate([np.abs(v) ** 2 / 2 for v in volts]) / len(moving)
-    return {
-        middle: _ratio_db(
-            power[(frequency >= middle / np.sqrt(2)) & (frequency < middle * np.sqrt(2))].sum(), MILLIVOLT**2
-        )
-        for middle in OCTAVES
-    }
+    power = np.abs(volts) ** 2 / 2 / len(volts)
+    edges = np.sqrt(2)
+    inside = ((strings.frequencies >= f / edges) & (strings.frequencies < f * edges) for f in OCTAVES)
+    return {f: _ratio_db(power[mask].sum(), MILLIVOLT**2) for f, mask in zip(OCTAVES, inside, strict=True)}
 
 
 def _uncertain(instrument: Instrument, position: Position) -> list[UncertainInput]:

@@ -52,11 +52,25 @@ def _digital(low: float, mid: float, high: float) -> Array:
 
 def k_gain(frequencies: ArrayLike) -> Array:
     """Magnitude of the K-weighting at frequencies in Hz up to 24 kHz; constant above."""
-    z = np.exp(-2j * np.pi * np.minimum(np.asarray(frequencies, dtype=float), 23_999.0) / 48_000)
-    gain = np.ones(z.shape)
-    for b0, b1, b2, a0, a1, a2 in (SHELF_48K, HIGH_PASS_48K):
-        gain = gain * np.abs((b0 + b1 * z + b2 * z**2) / (a0 + a1 * z + a2 * z**2))
+    return np.abs(_response(np.minimum(np.asarray(frequencies, dtype=float), 23_999.0), 48_000))
+
+
+def _response(frequencies: Array, rate: float) -> Array:
+    z = np.exp(-2j * np.pi * frequencies / rate)
+    gain = np.ones(z.shape, dtype=complex)
+    for b0, b1, b2, a0, a1, a2 in k_filter(rate):
+        gain = gain * (b0 + z * (b1 + z * b2)) / (a0 + z * (a1 + z * a2))
     return gain
+
+
+def k_weighted(samples: Array, rate: float) -> Array:
+    """Signals through the K-filter, by transform; half a second of silence takes up its ringing."""
+    from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
+
+    count = samples.shape[-1]
+    size = next_fast_len(count + round(0.5 * rate), real=True)
+    spectrum = rfft(samples, size, axis=-1) * _response(rfftfreq(size, 1 / rate), rate)
+    return irfft(spectrum, size, axis=-1)[..., :count]
 
 
 def level(mean_square: ArrayLike) -> Any:
@@ -81,11 +95,8 @@ def integrated(samples: ArrayLike, rate: float) -> float:
         -inf where nothing passes the absolute gate. Shorter than one block of
         400 ms, the whole is one block (the recommendation does not say).
     """
-    from scipy.signal import sosfilt
-
     x = np.atleast_2d(np.asarray(samples, dtype=float))
-    weighted = sosfilt(k_filter(rate), x, axis=-1)
-    blocks = _block_powers(np.sum(weighted**2, axis=0), rate)
+    blocks = _block_powers(np.sum(k_weighted(x, rate) ** 2, axis=0), rate)
     loud = blocks[level(blocks) > ABSOLUTE_GATE]
     if loud.size == 0:
         return float("-inf")

@@ -107,7 +107,7 @@ def filtered(
     """
     from scipy.fft import irfft, next_fast_len, rfft
 
-    x = np.asarray(signals, dtype=float)
+    x, at = np.asarray(signals, dtype=float), np.asarray(onto, dtype=float)
     count = x.shape[-1]
     size = shrink * next_fast_len(-(-(count + int(0.1 * rate)) // shrink), real=True)
     back = 0.5 + 0.5 * np.cos(np.pi * np.arange(1, size - count + 1) / (size - count))
@@ -119,7 +119,7 @@ def filtered(
     for row, gains in enumerate(np.asarray(responses)):
         total = np.zeros(hertz.size, dtype=complex)
         for gain, source in zip(gains, spectrum, strict=True):
-            total += source * (np.interp(hertz, onto, gain.real) + 1j * np.interp(hertz, onto, gain.imag))
+            total += source * (np.interp(hertz, at, gain.real) + 1j * np.interp(hertz, at, gain.imag))
         out[row] = irfft(total, small)[: out.shape[-1]] / shrink
     return out
 

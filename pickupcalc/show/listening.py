@@ -11,7 +11,7 @@ from pickupcalc.answers.listening import CAUTION, Listening, Segment
 from pickupcalc.answers.sound import OUTPUT_FACTOR, Sound
 from pickupcalc.units import engineering
 
-HEADINGS = ("from", "position", "one string", "centre", "loudness", "set by", "hum")
+HEADINGS = ("from", "position", "one string", "centre", "loudness", "matched by", "hum")
 
 
 def listening_text(
@@ -33,7 +33,7 @@ def listening_text(
         "One string: effective voltage at the amplifier in the first 0.4 s, mean of the strings, right "
         f"within a factor of {OUTPUT_FACTOR:g}; what differs between positions is far surer.",
         "Loudness: K-weighted as in ITU-R BS.1770, against 1 mV, so differences are loudness units. "
-        "Set by: what was done to a position beside the loudest one at its true level.",
+        "Matched by: what was done to a position's level in the file, 0 dB being the loudest at true level.",
     ]
     if heard.assumed:
         notes.append(f"Assumed, not measured: {'; '.join(heard.assumed)}.")
