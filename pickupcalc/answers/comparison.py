@@ -45,8 +45,8 @@ class Difference:
         if max(abs(self.loudness), abs(self.fundamental), *map(abs, self.bands.values())) < ALIKE:
             return [f"{b.position!r} sounds like {a.position!r}: no figure differs by 0.1 dB."]
         lines = [
-            f"{b.position!r} is {_more(self.loudness, 'louder', 'quieter', 'LU')} than {a.position!r} "
-            f"(±{self._sure('loudness_db'):.1f}).",
+            f"{b.position!r} is {_more(self.loudness, 'louder', 'quieter', 'LU')} than {a.position!r}"
+            f"{self._sure('loudness_db')}.",
             f"Its fundamentals are {_more(self.fundamental, 'stronger', 'weaker', 'dB')}, and stand "
             f"{b.fundamental_share_db:+.1f} dB to all other partials together "
             f"({a.fundamental_share_db:+.1f} dB before): {_body(self.share)}.",
@@ -62,9 +62,10 @@ class Difference:
         lines.append(f"The octave around {_hz(most)} changes most, by {self.bands[most]:+.1f} dB.")
         return lines
 
-    def _sure(self, key: str) -> float:
-        amounts = [s.spread[key].amount if key in s.spread else 0.0 for s in (self.first, self.second)]
-        return float(np.hypot(amounts[0], amounts[1]))
+    def _sure(self, key: str) -> str:
+        """The uncertainty of a difference, where it was worked out."""
+        amounts = [s.spread[key].amount for s in (self.first, self.second) if key in s.spread]
+        return f" (±{float(np.linalg.norm(amounts)):.1f})" if amounts else ""
 
     def as_json(self) -> dict[str, Any]:
         return {

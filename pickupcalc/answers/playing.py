@@ -78,6 +78,12 @@ def scale_length(instrument: Instrument) -> float:
     return float(instrument.about.scale_length.magnitude)
 
 
+def can_be_heard(instrument: Instrument) -> bool:
+    """Whether the job tells enough for a sound: strings, scale, and where every pickup is."""
+    placed = all(p.distance_from_bridge is not None for p in instrument.pickups)
+    return bool(instrument.strings) and instrument.about.scale_length is not None and placed
+
+
 def place(instrument: Instrument, pickup: Pickup) -> tuple[float, float]:
     """Distance from the bridge and length of string sensed, m."""
     where = f"pickup {pickup.name!r}, distance_from_bridge"

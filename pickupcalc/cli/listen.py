@@ -62,7 +62,7 @@ def run(given: argparse.Namespace) -> str:
     differences = [compare(sounds[i - i % against], sounds[i]) for i in range(len(chosen)) if i % against]
     heard = listen(chosen, performance, record)
     if given.output:
-        from pickupcalc.instrument.jobfile import write_whole
+        from pickupcalc.instrument.files import write_whole
 
         write_whole(Path(given.output), heard.wav(bits))
     if given.json:
