@@ -28,6 +28,17 @@ _HOMES = {
     "positions": "answers.positions",
     "report": "answers.positions",
     "response": "answers.response",
+    "Sensing": "parts.sensing",
+    "Pluck": "parts.sensing",
+    "Performance": "parts.performance",
+    "Record": "parts.performance",
+    "sound": "answers.sound",
+    "compare": "answers.comparison",
+    "notches": "answers.notches",
+    "fret_map": "answers.notches",
+    "listen": "answers.listening",
+    "takes": "answers.listening",
+    "before_and_after": "answers.listening",
     "spice_deck": "instrument.netlist",
 }
 __all__ = sorted(_HOMES)
