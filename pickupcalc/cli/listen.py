@@ -61,10 +61,11 @@ def run(given: argparse.Namespace) -> str:
     against = 2 if given.against else len(chosen)  # before and after are told pair by pair
     differences = [compare(sounds[i - i % against], sounds[i]) for i in range(len(chosen)) if i % against]
     heard = listen(chosen, performance, record)
+    content = heard.wav(bits)
     if given.output:
         from pickupcalc.instrument.files import write_whole
 
-        write_whole(Path(given.output), heard.wav(bits))
+        write_whole(Path(given.output), content)
     if given.json:
         document = heard.as_json() | {"file": given.output, "sounds": [s.as_json() for s in sounds]}
         return as_json(document | {"differences": [d.as_json() for d in differences]})

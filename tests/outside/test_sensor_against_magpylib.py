@@ -72,7 +72,7 @@ def test_reciprocity():
     flux = 0.0
     for depth, w in zip(depths, part, strict=True):
         z = -pole.coil_depth - pole.coil_height * (depth + 1) / 2
-        flux += w / 2 * pole.turns * np.sum(area * string.getB(disc + [0, 0, z])[:, 2])
+        flux += w / 2 * pole.turns * np.sum(area * string.getB(disc + np.array([0, 0, z]))[:, 2])
     assert float(sensor.linkage(pole, 0.0, 0.0)) == pytest.approx(flux, rel=2e-3)
 
 
