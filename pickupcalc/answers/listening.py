@@ -173,13 +173,7 @@ def listen(
     signal, hum = _rendered(chosen, performance, record)
     both = signal + hum
     peaks = np.abs(both).max(axis=1)
-    common = PEAK / peaks.max() if peaks.max() > 0 else 1.0
-    loud = np.array([loudness.integrated(take * common, rate) for take in both])
-    gains = np.full(len(chosen), common)
-    if record.level == "matched" and np.isfinite(loud).any():
-        heard = np.isfinite(loud)
-        gains[heard] *= 10 ** ((loud[heard].max() - loud[heard]) / 20)
-        gains *= PEAK / (gains * peaks).max()
+    gains, loud = _levels(both, peaks, rate, record.level == "matched")
     length, gap = signal.shape[1], round(float(record.gap.magnitude) * rate)
     samples = np.zeros(len(chosen) * (length + gap) - gap)
     segments = []
@@ -192,13 +186,25 @@ def listen(
                 position=take.position,
                 start=first / rate,
                 length=length / rate,
-                gain_db=float(amplitude_db(gains[i] / common)),
-                loudness=float(loud[i] + amplitude_db(gains[i] / common)),
+                gain_db=float(amplitude_db(gains[i] * peaks.max() / PEAK)) if peaks.max() > 0 else 0.0,
+                loudness=float(loud[i]),
                 peak_volt=float(peaks[i]),
                 hum_db=_hum_db(signal[i], hum[i], rate) if record.hum else None,
             )
         )
     return Listening(samples, rate, tuple(segments), _assumed(chosen, record))
+
+
+def _levels(volts: Array, peaks: Array, rate: int, matched: bool) -> tuple[Array, Array]:
+    """Gain of each take, full scale per volt, and the loudness it then has, LUFS."""
+    common = PEAK / peaks.max() if peaks.max() > 0 else 1.0
+    loud = np.array([loudness.integrated(take * common, rate) for take in volts])
+    gains = np.full(len(volts), common)
+    heard = np.isfinite(loud)
+    if matched and heard.any():
+        gains[heard] *= 10 ** ((loud[heard].max() - loud[heard]) / 20)
+        gains *= PEAK / (gains * peaks).max()
+    return gains, loud + amplitude_db(gains / common)
 
 
 def _rendered(chosen: Sequence[Take], performance: Performance, record: Record) -> tuple[Array, Array]:

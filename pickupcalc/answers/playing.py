@@ -171,9 +171,9 @@ def vibration(
     if not 1 <= partials <= MOST_PARTIALS:
         raise InputError.of("partials", f"{partials} is not from 1 to {MOST_PARTIALS}")
     pluck = pluck or Pluck()
-    at = pluck_place(instrument, pluck)
     length = scale * 2.0 ** (-fret / 12)
     fundamental = float(string.frequency.m) * 2.0 ** (fret / 12)
+    at = pluck_place(instrument, pluck)
     if at >= length:
         raise InputError.of(
             "pluck, distance_from_bridge",
@@ -182,15 +182,14 @@ def vibration(
     wire = string.wire(scale)
     stiffness = float(inharmonicity(wire.rigidity, wire.tension(fundamental, length), length))
     n = np.arange(1, partials + 1)
-    height, width = (float(pluck.known(key).magnitude) for key in ("height", "width"))
-    angle = float(pluck.known("angle").magnitude)
+    height, width, angle = (float(pluck.known(key).magnitude) for key in ("height", "width", "angle"))
     shape = plucked(n, at / length, height, width / length, stiffness)
     upward = partial_frequencies(fundamental, stiffness, n)
-    data = table("strings")["losses"]
-    along = upward * (1 + data["detuning"])
-    loss = Losses(data["thermoelastic"], data["viscoelastic"], data["conductance"])
-    side = replace(loss, conductance=loss.conductance * data["sideways"])
-    decays = [decay_rates(f, wire, k, fundamental, length) for f, k in ((upward, loss), (along, side))]
+    along = upward * (1 + table("strings")["losses"]["detuning"])
+    decays = [
+        decay_rates(f, wire, losses, fundamental, length)
+        for f, losses in zip((upward, along), _losses(), strict=True)
+    ]
     return Vibration(
         string=string.label,
         fret=fret,
@@ -203,6 +202,13 @@ def vibration(
         amplitudes=np.concatenate([shape * cos(angle), shape * sin(angle)]),
         sideways=np.repeat([False, True], partials),
     )
+
+
+def _losses() -> tuple[Losses, Losses]:
+    """Away from the body, where supports give more, and along it."""
+    data = table("strings")["losses"]
+    away = Losses(data["thermoelastic"], data["viscoelastic"], data["conductance"])
+    return away, replace(away, conductance=away.conductance * data["sideways"])
 
 
 def string_of(instrument: Instrument, index: int) -> Any:

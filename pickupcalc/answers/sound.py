@@ -10,14 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers import playing
+from pickupcalc.answers.partials import Strings, at_amplifier, coil_emfs, powers
 from pickupcalc.answers.positions import Spread
-from pickupcalc.answers.response import decibels, signal_emf
+from pickupcalc.answers.response import decibels
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
-from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.sensing import Pluck
 from pickupcalc.physics import loudness
-from pickupcalc.physics.nodal import solve
 from pickupcalc.tables import table
 from pickupcalc.units import power_db, quantity
 
@@ -166,16 +165,16 @@ def sound(
         playing.vibration(instrument, i, fret=fret, pluck=pluck, partials=partials)
         for i in range(max(1, len(instrument.strings)))
     ]
-    strings = _Strings.of(moving)
-    coils = _coils(instrument, where, moving)
-    volts, in_phase = _volts(instrument, where, strings, coils)
+    strings = Strings.of(moving)
+    coils = coil_emfs(instrument, where, moving)
+    volts, in_phase = at_amplifier(instrument, where, strings, coils)
     found = _figures(strings, volts, in_phase)
     inputs = _uncertain(instrument, where) if spread else []
     moves: dict[str, list[float]] = {key: [] for key in found}
     for which in inputs:
         other = varied(instrument, {which: 1 + which.fraction})
-        moved = _coils(other, where, moving) if which.key in _MOVES_STRING else coils
-        for key, value in _figures(strings, *_volts(other, where, strings, moved)).items():
+        moved = coil_emfs(other, where, moving) if which.key in _MOVES_STRING else coils
+        for key, value in _figures(strings, *at_amplifier(other, where, strings, moved)).items():
             moves[key].append(value - found[key])
     centroid = found["centroid"]
     return Sound(
@@ -194,60 +193,10 @@ def sound(
     )
 
 
-@dataclass(frozen=True)
-class _Strings:
-    """All partials of all strings, each array of shape (strings, directions of motion, partials)."""
-
-    frequencies: Array
-    decays: Array
-
-    @classmethod
-    def of(cls, moving: list[playing.Vibration]) -> _Strings:
-        shape = (len(moving), 2, -1)
-        return cls(*(np.reshape([getattr(m, k) for m in moving], shape) for k in ("frequencies", "decays")))
-
-
-def _coils(instrument: Instrument, position: Position, moving: list[playing.Vibration]) -> dict[str, Array]:
-    """EMF of each pickup's coil, V, shape (strings, 2, partials); without sign and sensitivity."""
-    return {
-        name: np.reshape(
-            [playing.coil_emf(instrument, instrument.pickup(name), m) for m in moving], (len(moving), 2, -1)
-        )
-        for name in position.wiring.pickups()
-    }
-
-
-def _volts(
-    instrument: Instrument, position: Position, strings: _Strings, coils: dict[str, Array]
-) -> tuple[Array, Array]:
-    """At the amplifier, shape (strings, 2, partials): as it is, and as if all pickups were in phase."""
-    omega = 2 * np.pi * strings.frequencies.ravel()
-    transfer = solve(circuit(instrument, position), omega).transfer
-    shape = strings.frequencies.shape
-    arriving = {name: transfer[name].reshape(shape) * coil for name, coil in coils.items()}
-    emf, aligned = signal_emf(instrument, position), _aligned(instrument, position)
-    zero = np.zeros(shape, dtype=complex)
-    return (
-        sum((emf[name] * part for name, part in arriving.items()), zero),
-        sum((aligned[name] * part for name, part in arriving.items()), zero),
-    )
-
-
-def _aligned(instrument: Instrument, position: Position) -> dict[str, Any]:
-    """The EMFs that would all aid each other at the output."""
-    turned = position.wiring.signs()
-    return {name: instrument.pickup(name).sensitivity * sign for name, sign in turned.items()}
-
-
-def _powers(volts: Array) -> Array:
-    """Mean square of each partial, V^2, both directions together, shape (strings, partials)."""
-    return np.sum(np.abs(volts) ** 2, axis=1) / 2
-
-
 def _notes(
-    moving: list[playing.Vibration], strings: _Strings, volts: Array, in_phase: Array
+    moving: list[playing.Vibration], strings: Strings, volts: Array, in_phase: Array
 ) -> Iterator[NoteSound]:
-    power, full = _powers(volts), _powers(in_phase)
+    power, full = powers(volts), powers(in_phase)
     for i, m in enumerate(moving):
         yield NoteSound(
             string=m.string,
@@ -258,9 +207,9 @@ def _notes(
         )
 
 
-def _figures(strings: _Strings, volts: Array, in_phase: Array) -> dict[str, float]:
+def _figures(strings: Strings, volts: Array, in_phase: Array) -> dict[str, float]:
     """The plain numbers of a position, SI and decibels."""
-    power, full = _powers(volts), _powers(in_phase)
+    power, full = powers(volts), powers(in_phase)
     lasting = 2 * strings.decays * WINDOW
     fading = np.abs(volts) ** 2 / 2 * -np.expm1(-lasting) / lasting
     weighted = fading * loudness.k_gain(strings.frequencies) ** 2
@@ -282,7 +231,7 @@ def _ratio_db(power: float, reference: float) -> float:
     return float(max(power_db(power / reference), -200.0))
 
 
-def _bands(strings: _Strings, volts: Array) -> dict[float, float]:
+def _bands(strings: Strings, volts: Array) -> dict[float, float]:
     """Octave levels, dB against 1 mV, mean power of a string; edges at sqrt(2) to either side."""
     power = np.abs(volts) ** 2 / 2 / len(volts)
     edges = np.sqrt(2)
