@@ -22,6 +22,7 @@ from pickupcalc.units import amplitude_db
 
 PEAK = 0.5  # of full scale, -6 dB: room for a converter, and mercy for an ear
 BITS = (16, 24)
+MOST_SAMPLES = 30_000_000  # in all takes together, some 10 minutes at 48 kHz
 CAUTION = (
     "Start with the volume down, above all on headphones: levels here are relative, "
     "and two positions can differ by 20 dB."
@@ -170,6 +171,11 @@ def listen(
     if not chosen:
         raise InputError.of("position", "is missing; name at least one")
     rate = round(record.rate.magnitude)
+    if len(chosen) * float(performance.seconds.magnitude) * rate > MOST_SAMPLES:
+        most = MOST_SAMPLES / rate / len(chosen)
+        raise InputError.of(
+            "seconds", f"is too long for {len(chosen)} takes at that rate; at most {most:.0f} s"
+        )
     signal, hum = _rendered(chosen, performance, record)
     both = signal + hum
     peaks = np.abs(both).max(axis=1)

@@ -14,6 +14,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.sensor import slopes
 from pickupcalc.physics.strings import inharmonicity, partial_frequencies, sensed
 from pickupcalc.units import quantity
 
@@ -140,11 +141,9 @@ class _Wave:
         self.emf = signal_emf(instrument, where)
         self.places = {name: playing.place(instrument, instrument.pickup(name)) for name in self.emf}
         self.farthest = max(x + a / 2 for x, a in self.places.values())
-        slopes = {
-            name: playing.sensor.slopes(playing.pole_of(instrument.pickup(name)))[1] for name in self.emf
-        }
-        strongest = max(map(abs, slopes.values()))
-        self.weight = {name: slope / strongest * self.emf[name] for name, slope in slopes.items()}
+        slope = {name: slopes(playing.pole_of(instrument, instrument.pickup(name)))[1] for name in self.emf}
+        strongest = max(map(abs, slope.values()))
+        self.weight = {name: each / strongest * self.emf[name] for name, each in slope.items()}
 
     def frequency(self, number: ArrayLike) -> Array:
         """Of the open string's partial of that number, whole or not, Hz."""

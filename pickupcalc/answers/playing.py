@@ -93,7 +93,7 @@ def place(instrument: Instrument, pickup: Pickup) -> tuple[float, float]:
     distance = float(pickup.distance_from_bridge.magnitude)
     if distance >= scale:
         raise InputError.of(where, f"{_mm(distance)} is beyond the nut; the scale is {_mm(scale)} long")
-    aperture = aperture_of(pickup)
+    aperture = aperture_of(instrument, pickup)
     if aperture / 2 >= distance:
         raise InputError.of(
             where, f"{_mm(distance)} puts half of the aperture of {_mm(aperture)} beyond the bridge"
@@ -101,15 +101,22 @@ def place(instrument: Instrument, pickup: Pickup) -> tuple[float, float]:
     return distance, aperture
 
 
-def aperture_of(pickup: Pickup) -> float:
+def aperture_of(instrument: Instrument, pickup: Pickup) -> float:
     """Metres of string sensed: as given, or what pole and distance make of it."""
     if pickup.aperture is not None:
         return float(pickup.aperture.magnitude)
-    return sensor.sensed_length(pole_of(pickup))
+    return sensor.sensed_length(pole_of(instrument, pickup))
 
 
-def pole_of(pickup: Pickup) -> sensor.Pole:
-    return (pickup.sensing or Sensing()).pole(float(np.max(pickup.inductance.magnitude)))
+def pole_of(instrument: Instrument, pickup: Pickup) -> sensor.Pole:
+    """A pickup's pole and coil.
+
+    Turns that nobody counted are alike in all pickups, estimated from their mean
+    inductance: how loud one is against another is told by `sensitivity`, here as
+    in a response.
+    """
+    henries = [float(np.mean(p.inductance.magnitude)) for p in instrument.pickups]
+    return (pickup.sensing or Sensing()).pole(float(np.exp(np.mean(np.log(henries)))))
 
 
 def pluck_place(instrument: Instrument, pluck: Pluck) -> float:
@@ -242,7 +249,7 @@ def displacement(instrument: Instrument, pickup: Pickup, moving: Vibration) -> A
 
 def coil_emf(instrument: Instrument, pickup: Pickup, moving: Vibration) -> Array:
     """Complex amplitude of each partial's EMF in the coil, V; without sign and sensitivity."""
-    sideways, upward = sensor.slopes(pole_of(pickup))
+    sideways, upward = sensor.slopes(pole_of(instrument, pickup))
     slope = np.where(moving.sideways, sideways, upward) * moving.wire.magnetic_area
     return 2j * np.pi * moving.frequencies * slope * displacement(instrument, pickup, moving)
 
@@ -270,7 +277,7 @@ def assumed(instrument: Instrument) -> tuple[str, ...]:
         sensing = pickup.sensing or Sensing()
         missing = [words for key, words in keys.items() if key in sensing.assumed()]
         missing += [] if sensing.turns is not None else ["turns (from the inductance)"]
-        missing += [] if pickup.aperture is not None else [f"aperture {_mm(aperture_of(pickup))}"]
+        missing += [] if pickup.aperture is not None else [f"aperture {_mm(aperture_of(instrument, pickup))}"]
         for words in missing:
             stands_in.setdefault(words, []).append(pickup.name)
     told = []

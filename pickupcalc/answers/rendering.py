@@ -94,8 +94,8 @@ def hum_voltages(instrument: Instrument, position: Position, record: Record) -> 
     order = np.array([1, *map(int, usual["harmonics"])])
     share = np.array([1.0, *usual["harmonics"].values()])
     frequency = order * instrument.mains
-    count = np.exp(np.mean([np.log(playing.pole_of(p).turns) for p in instrument.pickups]))
-    linked = count * to_si(usual["turn_area"], "meter**2")
+    turns = np.mean([playing.pole_of(instrument, p).turns for p in instrument.pickups])
+    linked = turns * to_si(usual["turn_area"], "meter**2")
     emf = 2 * np.pi * frequency * np.sqrt(2) * field * share * linked
     transfer = solve(circuit(instrument, position), 2 * np.pi * frequency).transfer
     parts = np.stack([sign * transfer[name] for name, sign in hum_emf(instrument, position).items()])
@@ -138,7 +138,7 @@ def _bent_flux(
     instrument: Instrument, pickup: Pickup, moving: playing.Vibration, samples: int, rate: float
 ) -> Array:
     """Flux beyond that in proportion to the motion, Wb; zero at the moment of the pluck."""
-    pole = playing.pole_of(pickup)
+    pole = playing.pole_of(instrument, pickup)
     amplitudes = playing.displacement(instrument, pickup, moving)
     kept = moving.frequencies < rate / 4  # the base band; its cube reaches three times as far
     rows = np.stack([amplitudes * kept * which for which in (moving.sideways, ~moving.sideways)])

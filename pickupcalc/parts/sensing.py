@@ -18,7 +18,10 @@ TURNS, HENRIES = 8000.0, 2.5
 
 @dataclass(frozen=True, kw_only=True)
 class Sensing(Part):
-    """Pole, coil and distance. Usual values stand in for what is left out.
+    """Pole, coil and distance. Usual values, alike for all pickups, stand in for what is left out.
+
+    They count beside the pickup's `sensitivity`, which is then what is left when distance,
+    field and turns have been told.
 
     Parameters
     ----------

@@ -145,6 +145,11 @@ def test_other_widths_are_refused(heard):
         wav_bytes(heard.samples, 48_000, 12)
 
 
+def test_more_than_memory_holds_is_refused(bass):
+    with pytest.raises(pc.InputError, match="seconds.*at most 52 s"):
+        pc.listen(pc.takes(bass), pc.Performance(seconds="60 s"), pc.Record(rate="192 kHz"))
+
+
 def test_nothing_chosen_is_refused():
     with pytest.raises(pc.InputError, match="position"):
         pc.listen([])

@@ -60,9 +60,19 @@ def test_a_deaf_pickup_says_nothing_and_a_reversed_one_the_opposite(bass):
 def test_the_aperture_that_nobody_gave_comes_from_the_pole(bass):
     near = with_pickup(bass, "neck", aperture=None, sensing=pc.Sensing(distance="1.5 mm"))
     far = with_pickup(bass, "neck", aperture=None, sensing=pc.Sensing(distance="4 mm"))
-    narrow, wide = (playing.aperture_of(i.pickup("neck")) for i in (near, far))
+    narrow, wide = (playing.aperture_of(i, i.pickup("neck")) for i in (near, far))
     assert 3e-3 < narrow < wide < 15e-3
     assert any("aperture" in line for line in playing.assumed(near))
+
+
+def test_pickups_are_as_loud_against_each_other_as_in_a_response(bass):
+    """Without poles described, sensitivity alone tells; an inductance is no loudness."""
+    moving = playing.vibration(bass, 0)
+    heavier = with_pickup(bass, "bridge", inductance="8 H")
+    first, second = (playing.coil_emf(heavier, p, moving) for p in heavier.pickups)
+    over = [playing.displacement(heavier, p, moving) for p in heavier.pickups]
+    kept = (np.abs(over[0]) > 1e-9) & (np.abs(over[1]) > 1e-9)
+    np.testing.assert_allclose((first / over[0])[kept], (second / over[1])[kept], rtol=1e-9)
 
 
 def test_what_is_assumed_is_said(bass):

@@ -78,9 +78,8 @@ def main() -> None:
     print(f"{SECONDS:g} s strum, six strings x 60 partials x 2 directions, {RATE} Hz, one core")
     print(f"  {count} positions               {straight:7.3f} s   {times:6.0f} times real time a position")
     print(f"  one position alone        {alone:7.3f} s   {SECONDS / alone:6.0f} times real time")
-    print(
-        f"  the same by lfilter       {peer:7.3f} s   {peer / alone:6.0f} times as long; {agreement(instrument)}"
-    )
+    print(f"  the same by lfilter       {peer:7.3f} s   {peer / alone:6.0f} times as long")
+    print(f"  ours and lfilter's        {agreement(instrument)}")
     print(
         f"  {count} positions, bent flux    {curved:7.3f} s   {SECONDS * count / curved:6.0f} times real time"
     )

@@ -45,7 +45,7 @@ def predicted(instrument, position, fret, count):
         if name not in instrument.position(position).wiring.pickups():
             continue
         pickup = instrument.pickup(name)
-        slope = sensor.slopes(playing.pole_of(pickup))[1] * moving.wire.magnetic_area
+        slope = sensor.slopes(playing.pole_of(instrument, pickup))[1] * moving.wire.magnetic_area
         half = n * np.pi * 0.018 / (2 * length)
         seen = a * np.sin(n * np.pi * at / length) * np.sin(half) / half
         other = tuple(replace(p, sensitivity=float(p is pickup)) for p in instrument.pickups)
