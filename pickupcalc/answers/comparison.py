@@ -48,8 +48,8 @@ class Difference:
             f"{b.position!r} is {_more(self.loudness, 'louder', 'quieter', 'LU')} than {a.position!r}"
             f"{self._sure('loudness_db')}.",
             f"Its fundamentals are {_more(self.fundamental, 'stronger', 'weaker', 'dB')}, and stand "
-            f"{b.fundamental_share_db:+.1f} dB to all other partials together "
-            f"({a.fundamental_share_db:+.1f} dB before): {_body(self.share)}.",
+            f"{b.fundamental_share_db:+.1f} dB to all other partials together, "
+            f"against {a.fundamental_share_db:+.1f} dB: {_body(self.share)}.",
             f"The centre of its spectrum moves from {a.centroid.m:.0f} Hz to {b.centroid.m:.0f} Hz: "
             f"{_brightness(b.centroid.m / a.centroid.m)}.",
         ]
@@ -111,13 +111,13 @@ def _more(change: float, up: str, down: str, unit: str) -> str:
 
 def _body(share: float) -> str:
     if abs(share) < 1:
-        return f"as full as before, within {abs(share):.1f} dB"
+        return f"as full, within {abs(share):.1f} dB"
     return f"{abs(share):.1f} dB {'fuller' if share > 0 else 'thinner'}"
 
 
 def _brightness(ratio: float) -> str:
     if 0.97 < ratio < 1.03:
-        return f"as bright as before, within {100 * abs(ratio - 1):.0f} %"
+        return f"as bright, within {100 * abs(ratio - 1):.0f} %"
     return f"{'brighter' if ratio > 1 else 'darker'} by a factor of {max(ratio, 1 / ratio):.2f}"
 
 

@@ -35,18 +35,33 @@ class Notch:
 
     Attributes
     ----------
+    string : str
+        Its note when open.
+    open_note : float
+        Hz.
     frequency : Quantity
     depth_db : float
         Against the pickups each at its best and all in phase; -40 stands for deeper.
     """
 
+    string: str
+    open_note: float
     frequency: Quantity
     depth_db: float
 
-    def partials(self, open_note: float, frets: ArrayLike) -> Array:
+    def partials(self, frets: ArrayLike) -> Array:
         """The number of the partial nearest to the notch at each fret (stiffness left out)."""
-        note = open_note * 2.0 ** (np.asarray(frets, dtype=float) / 12)
+        note = self.open_note * 2.0 ** (np.asarray(frets, dtype=float) / 12)
         return np.maximum(np.rint(self.frequency.m / note), 1).astype(int)
+
+    def as_json(self) -> dict[str, Any]:
+        frets = (0, 5, 12)
+        return {
+            "string": self.string,
+            "frequency_hz": float(self.frequency.m),
+            "depth_db": self.depth_db,
+            "partial_at_fret": dict(zip(map(str, frets), self.partials(frets).tolist(), strict=True)),
+        }
 
 
 @dataclass(frozen=True)
@@ -95,7 +110,7 @@ def notches(instrument: Instrument, position: str, string: int = 0) -> tuple[Not
     low = np.flatnonzero((inner <= heard[:-2]) & (inner < heard[2:]) & (decibels(inner) < DEEP)) + 1
     frequency = wave.frequency(number[low])
     return tuple(
-        Notch(quantity(float(f), "hertz"), max(float(decibels(h)), DEEPEST))
+        Notch(wave.label, wave.note, quantity(float(f), "hertz"), max(float(decibels(h)), DEEPEST))
         for f, h in zip(frequency, heard[low], strict=True)
         if f <= HIGHEST
     )

@@ -49,6 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.comparison import compare
     from pickupcalc.answers.listening import listen
+    from pickupcalc.answers.notches import notches
     from pickupcalc.answers.sound import sound
     from pickupcalc.show.listening import listening_text
 
@@ -60,6 +61,8 @@ def run(given: argparse.Namespace) -> str:
     ]
     against = 2 if given.against else len(chosen)  # before and after are told pair by pair
     differences = [compare(sounds[i - i % against], sounds[i]) for i in range(len(chosen)) if i % against]
+    string = int(performance.string) - 1 if performance.scene in ("note", "scale") else 0
+    unheard = {t.label: notches(t.instrument, t.position, string) for t in chosen}
     heard = listen(chosen, performance, record)
     content = heard.wav(bits)
     if given.output:
@@ -68,9 +71,11 @@ def run(given: argparse.Namespace) -> str:
         write_whole(Path(given.output), content)
     if given.json:
         document = heard.as_json() | {"file": given.output, "sounds": [s.as_json() for s in sounds]}
-        return as_json(document | {"differences": [d.as_json() for d in differences]})
+        document["differences"] = [d.as_json() for d in differences]
+        document["notches"] = {label: [n.as_json() for n in found] for label, found in unheard.items()}
+        return as_json(document)
     title = f"{chosen[0].instrument.about.name}: {performance.scene}, {record.level} level"
-    return listening_text(title, heard, sounds, differences, given.output)
+    return listening_text(title, heard, sounds, differences, unheard, given.output)
 
 
 def _takes(given: argparse.Namespace) -> list[Take]:

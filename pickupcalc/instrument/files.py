@@ -38,18 +38,18 @@ def write_whole(path: Path, content: str | bytes) -> None:
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
         handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
+                out.flush()
+                os.fsync(out.fileno())
+            Path(beside).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+            Path(beside).replace(path)
+        except BaseException:
+            Path(beside).unlink(missing_ok=True)
+            raise
     except OSError as error:
         raise _fault(path, f"cannot be written: {error.strerror or error}") from error
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        Path(beside).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
-        Path(beside).replace(path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
 
 
 def replace_unchanged(path: Path, expected: str | None, content: str) -> None:

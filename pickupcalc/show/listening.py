@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from pickupcalc.answers.comparison import Difference
 from pickupcalc.answers.listening import CAUTION, Listening, Segment
+from pickupcalc.answers.notches import Notch
 from pickupcalc.answers.sound import OUTPUT_FACTOR, Sound
 from pickupcalc.units import engineering
 
@@ -19,6 +20,7 @@ def listening_text(
     heard: Listening,
     sounds: Sequence[Sound],
     differences: Sequence[Difference],
+    unheard: Mapping[str, Sequence[Notch]],
     path: str | None,
 ) -> str:
     """The takes as a table, what differs between them in sentences, and what to beware of."""
@@ -29,6 +31,7 @@ def listening_text(
     ]
     lines.insert(1, "-" * max(map(len, lines)))
     told = [" ".join(d.sentences()) for d in differences]
+    told += ["", *(_notches(label, found) for label, found in unheard.items() if found)]
     notes = [
         "One string: effective voltage at the amplifier in the first 0.4 s, mean of the strings, right "
         f"within a factor of {OUTPUT_FACTOR:g}; what differs between positions is far surer.",
@@ -39,7 +42,16 @@ def listening_text(
         notes.append(f"Assumed, not measured: {'; '.join(heard.assumed)}.")
     if path:
         notes.append(f"Written: {path}. {CAUTION}")
-    return "\n".join([title, "", *lines, "", *told, *([""] if told else []), *notes])
+    return "\n".join([title, "", *lines, "", *told, "", *notes]).replace("\n\n\n", "\n\n")
+
+
+def _notches(label: str, found: Sequence[Notch]) -> str:
+    """Where the comb's first teeth are, and which partials fall into them."""
+    told = ", ".join(
+        f"{n.frequency.m:.0f} Hz (next to partial {n.partials(0)} open, {n.partials(12)} at fret 12)"
+        for n in found[:3]
+    )
+    return f"{label!r} is deaf on the {found[0].string} string at {told}{' ...' if len(found) > 3 else '.'}"
 
 
 def _row(segment: Segment, sound: Sound) -> tuple[str, ...]:

@@ -146,7 +146,7 @@ def test_other_widths_are_refused(heard):
 
 
 def test_more_than_memory_holds_is_refused(bass):
-    with pytest.raises(pc.InputError, match="seconds.*at most 52 s"):
+    with pytest.raises(pc.InputError, match=r"seconds.*at most 52 s"):
         pc.listen(pc.takes(bass), pc.Performance(seconds="60 s"), pc.Record(rate="192 kHz"))
 
 

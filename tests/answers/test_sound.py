@@ -115,7 +115,7 @@ def test_notches_of_alike_pickups_stand_where_the_comb_says(bass, way):
 
 def test_a_notch_stays_and_another_partial_falls_into_it(bass):
     first = pc.notches(bass, "both", 1)[0]
-    numbers = first.partials(55.0, [0, 12, 24])
+    numbers = first.partials([0, 12, 24])
     assert numbers[0] > numbers[1] > numbers[2] - 1
     assert first.frequency.m == pytest.approx(numbers[0] * 55.0, rel=0.2)
 

@@ -139,6 +139,9 @@ def test_what_cannot_be_written_is_said(tmp_path):
         write_whole(tmp_path / "no" / "such" / "file", "x")
     with pytest.raises(InputError, match="cannot be written"):
         replace_unchanged(tmp_path / "no" / "file", None, "x")
+    with pytest.raises(InputError, match="cannot be written"):
+        write_whole(tmp_path, "a folder stands where the file should")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_size_is_looked_at_first(tmp_path):
