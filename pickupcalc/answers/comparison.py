@@ -63,9 +63,10 @@ class Difference:
         return lines
 
     def _sure(self, key: str) -> str:
-        """The uncertainty of a difference, where it was worked out."""
-        amounts = [s.spread[key].amount for s in (self.first, self.second) if key in s.spread]
-        return f" (±{float(np.linalg.norm(amounts)):.1f})" if amounts else ""
+        """The uncertainty of a difference, where it was worked out: what moves both alike does not count."""
+        first, second = (s.shifts.get(key, {}) for s in (self.first, self.second))
+        apart = [second.get(label, 0.0) - first.get(label, 0.0) for label in {**first, **second}]
+        return f" (±{float(np.linalg.norm(apart)):.1f})" if apart else ""
 
     def as_json(self) -> dict[str, Any]:
         return {

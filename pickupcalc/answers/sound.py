@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -91,6 +91,9 @@ class Sound:
     spread : mapping of str to Spread
         Two standard deviations of the figures above, by name.
     assumed : tuple of str
+    shifts : mapping of str to mapping of str to float
+        For each figure, what each uncertain input moves it by: sounds that rest on the
+        same inputs differ by less than their spreads let fear.
     """
 
     position: str
@@ -105,6 +108,7 @@ class Sound:
     output: Quantity
     spread: Mapping[str, Spread]
     assumed: tuple[str, ...]
+    shifts: Mapping[str, Mapping[str, float]] = field(default_factory=dict, repr=False)
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -190,6 +194,7 @@ def sound(
         output=quantity(found["output"], "volt"),
         spread=_spread(moves, inputs, found),
         assumed=playing.assumed(instrument),
+        shifts={k: dict(zip((i.label for i in inputs), moved, strict=True)) for k, moved in moves.items()},
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -54,6 +55,15 @@ def test_out_of_phase_loses_the_fundamentals_and_says_so(bass, mended):
     assert "quieter" in told
     assert "fundamentals are 7" in told
     assert "loses" in told
+
+
+def test_what_moves_both_alike_does_not_blur_their_difference(bass, mended):
+    """Before and after rest on the same two pickups: surer than two sounds that have nothing in common."""
+    hollow, full = pc.sound(bass, "both"), pc.sound(mended, "both")
+    told = float(re.search(r"\(±([0-9.]+)\)", pc.compare(hollow, full).sentences()[0])[1])
+    apart = np.hypot(hollow.spread["loudness_db"].amount, full.spread["loudness_db"].amount)
+    assert 0 < told < 0.9 * apart
+    assert "±" not in pc.compare(*(replace(s, shifts={}) for s in (hollow, full))).sentences()[0]
 
 
 def test_the_same_sound_is_said_to_be_the_same(bass):
