@@ -127,12 +127,13 @@ class Listening:
         from base64 import b64encode
         from html import escape
 
+        content = (b64encode(self.wav(16, i)).decode() for i in range(len(self.segments)))
         players = (
-            f"<p>{escape(s.label)}<br><audio controls preload='none' src='data:audio/wav;base64,"
-            f"{b64encode(self.wav(16, i)).decode()}'></audio></p>"
-            for i, s in enumerate(self.segments)
+            f"<figure style='margin:0'><figcaption>{escape(s.label)}</figcaption>"
+            f"<audio controls preload='metadata' src='data:audio/wav;base64,{sound}'></audio></figure>"
+            for s, sound in zip(self.segments, content, strict=True)
         )
-        return f"<p>{CAUTION}</p>{''.join(players)}"
+        return f"<p>{CAUTION}</p><div style='display:flex;flex-wrap:wrap;gap:1em'>{''.join(players)}</div>"
 
 
 def takes(instrument: Instrument, positions: Sequence[str] | None = None) -> list[Take]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers import playing
 from pickupcalc.answers.response import hum_emf, signal_emf
+from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.performance import Performance, Record
@@ -146,6 +147,12 @@ def _bent_flux(
         rows, moving.frequencies, moving.decays, samples, rate, FAINT
     )
     motion = max(np.abs(sideways).max(), np.abs(upward).max())
+    if motion > sensor.FARTHEST * pole.distance:
+        raise InputError.of(
+            "pluck, height",
+            f"moves the {moving.string} string by {motion * 1e3:.1f} mm over pickup {pickup.name!r}, "
+            f"{pole.distance * 1e3:.1f} mm above its pole; for distortion pluck more gently",
+        )
     reach = REACH_STEP * float(max(np.ceil(motion / REACH_STEP), 1))
     slope_s, slope_u = sensor.slopes(pole)
     u, s, uu, us, ss, uuu, suu, ssu, sss = sensor.polynomial(pole, reach)

@@ -77,7 +77,9 @@ def map_figure(comb: FretMap, fret: float | None = None) -> Figure:
 
 def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
     shown = np.ma.masked_invalid(comb.heard_db)
-    mesh = axes.pcolormesh(comb.partials, comb.frets, shown, vmin=DEEP, vmax=SHALLOW, cmap="cividis")
+    mesh = axes.pcolormesh(
+        comb.partials, comb.frets, shown, vmin=DEEP, vmax=SHALLOW, cmap="cividis", ec="face", lw=0.3
+    )
     bar = axes.figure.colorbar(mesh, ax=axes, extend="min", pad=0.01)
     bar.set_label("heard by the pickups, dB")
     if fret is not None:

@@ -43,12 +43,13 @@ class Heard:
 
 
 class SoundExplorer(Explorer):
-    """An explorer with audio players below its picture."""
+    """An explorer with audio players between its words and its picture."""
 
     def __init__(self, *arguments: Any) -> None:
         self.players = ipw.HTML()
         super().__init__(*arguments)
-        self.children: tuple[ipw.Widget, ...] = (*self.children, self.players)
+        *above, picture = self.children
+        self.children: tuple[ipw.Widget, ...] = (*above, self.players, picture)
 
     def _show(self) -> None:
         super()._show()
@@ -132,4 +133,4 @@ def words(heard: Heard) -> str:
     if missing.size:
         numbers = ", ".join(map(str, missing))
         told.append(f"At fret {heard.fret:.0f} both together miss partials {numbers} by more than 20 dB.")
-    return " ".join(told)
+    return f"All strings at fret {heard.fret:.0f}: " + " ".join(told)

@@ -151,6 +151,7 @@ class NumberDial(Dial):
             min=low,
             max=high,
             step=step,
+            readout_format=".0f" if step >= 1 else ".2f",
             description=label,
             style=_STYLE,
             layout=_WIDE,
