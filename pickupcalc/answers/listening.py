@@ -21,6 +21,7 @@ from pickupcalc.tables import table
 from pickupcalc.units import amplitude_db
 
 PEAK = 0.5  # of full scale, -6 dB: room for a converter, and mercy for an ear
+SILENT = 1e-9  # V: below the noise of any coil
 BITS = (16, 24)
 MOST_SAMPLES = 30_000_000  # in all takes together, some 10 minutes at 48 kHz
 CAUTION = (
@@ -179,6 +180,7 @@ def listen(
         )
     signal, hum = _rendered(chosen, performance, record)
     both = signal + hum
+    both[np.abs(both).max(axis=1) < SILENT] = 0.0  # else what rounding left would be made loud
     peaks = np.abs(both).max(axis=1)
     gains, loud = _levels(both, peaks, rate, record.level == "matched")
     length, gap = signal.shape[1], round(float(record.gap.magnitude) * rate)

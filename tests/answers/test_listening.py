@@ -161,3 +161,17 @@ def test_it_plays_in_a_notebook(heard):
     page = heard._repr_html_()
     assert page.count("<audio") == 3
     assert "volume down" in page
+
+
+def test_silence_is_recorded_as_silence(bass):
+    """Two pickups that cancel completely, alone and beside one that sounds."""
+    neck = bass.pickups[0]
+    other = replace(neck, name="bridge", tap="negative")
+    both = pc.Position(name="both", wiring={"parallel": ["neck", "bridge"]})
+    dead = replace(bass, pickups=(neck, other), controls=(), positions=(both, bass.position("neck")))
+    nothing = pc.listen(pc.takes(dead, ["both"]), SHORT)
+    assert not nothing.samples.any()
+    beside = pc.listen(pc.takes(dead), SHORT)
+    assert not beside.segment(0).any()
+    assert np.max(np.abs(beside.segment(1))) == pytest.approx(PEAK)
+    assert beside.segments[0].as_json()["loudness_lufs"] is None
