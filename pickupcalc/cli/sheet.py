@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -49,8 +50,13 @@ def _write_page(path: Path, instrument: Instrument, reports: list[PositionReport
     from pickupcalc.show.page import sheet_page
 
     heard = []
-    if sounds or can_be_heard(instrument):
-        heard = [sound(instrument, p.name, spread=False) for p in instrument.positions]
+    try:
+        if sounds or can_be_heard(instrument):
+            heard = [sound(instrument, p.name, spread=False) for p in instrument.positions]
+    except InputError as error:  # a page without spectra is better than none
+        if sounds:
+            raise
+        print(f"pickupcalc: note: no spectra on the page: {error}", file=sys.stderr)
     files = _write_sounds(path, instrument) if sounds else {}
     write_whole(path, sheet_page(instrument, reports, heard, files))
 

@@ -125,3 +125,12 @@ def test_a_sheet_of_a_job_that_tells_no_strings(job_file, tmp_path, capsys):
     assert "How each position sounds" not in page.read_text(encoding="utf-8")
     capsys.readouterr()
     assert "scale_length" in refused(capsys, "sheet", job_file(), "--html", page, "--sounds")
+
+
+def test_a_sheet_of_a_job_whose_pickup_is_out_of_place(tmp_path, capsys):
+    text = BASS.read_text(encoding="utf-8").replace('"158 mm"', '"5 mm"')
+    job, page = tmp_path / "job.toml", tmp_path / "sheet.html"
+    job.write_text(text, encoding="utf-8")
+    assert main(["sheet", str(job), "--html", str(page)]) == 0
+    assert "no spectra on the page" in capsys.readouterr().err
+    assert "beyond the bridge" in refused(capsys, "sheet", job, "--html", page, "--sounds")
