@@ -14,13 +14,23 @@ from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
     from pickupcalc.answers.positions import PositionReport
+    from pickupcalc.answers.sound import Sound
     from pickupcalc.instrument.instrument import Instrument
+
+PAGES = {"bench": "bench_page", "borrower": "borrower_page"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_job(parser)
     add_json(parser)
     parser.add_argument("--html", metavar="FILE", help="also write the sheet as one HTML file")
+    parser.add_argument(
+        "--reader",
+        default="bench",
+        metavar="WHO",
+        help="of the HTML file: bench (everything) or borrower (one page)",
+    )
+    parser.add_argument("--before", metavar="JOB", help="the job as it came in, to show what was changed")
     parser.add_argument(
         "--sounds", action="store_true", help="beside the HTML file, a WAV file of each position, linked"
     )
@@ -29,12 +39,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.positions import positions
 
-    if given.sounds and not given.html:
-        raise InputError.of("--sounds", "needs --html FILE, the page that links the sound files")
+    if not given.html and (given.sounds or given.before):
+        option = "--sounds" if given.sounds else "--before"
+        raise InputError.of(option, "needs --html FILE, the page that shows it")
+    if given.reader not in PAGES:
+        raise InputError.of("--reader", f'"{given.reader}" is not one of: {", ".join(PAGES)}')
     instrument = open_job(given.job).instrument
     reports = positions(instrument)
     if given.html:
-        _write_page(Path(given.html), instrument, reports, given.sounds)
+        _write_page(given, instrument, reports)
     if given.json:
         document = {"format": 1, "instrument": instrument.about.name}
         return as_json(document | {"positions": [r.as_json() for r in reports]})
@@ -43,22 +56,37 @@ def run(given: argparse.Namespace) -> str:
     return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called()} lab"
 
 
-def _write_page(path: Path, instrument: Instrument, reports: list[PositionReport], sounds: bool) -> None:
+def _write_page(given: argparse.Namespace, instrument: Instrument, reports: list[PositionReport]) -> None:
+    from datetime import date
+
+    from pickupcalc.instrument.files import write_whole
+    from pickupcalc.show import page
+
+    path = Path(given.html)
+    sheet = page.Sheet(
+        instrument,
+        date.today(),
+        reports,
+        before=open_job(given.before).instrument if given.before else None,
+        sounds=_sounds(instrument, given.sounds) if given.reader == "bench" else (),
+        files=_write_sounds(path, instrument) if given.sounds else {},
+    )
+    write_whole(path, getattr(page, PAGES[given.reader])(sheet))
+
+
+def _sounds(instrument: Instrument, asked: bool) -> list[Sound]:
+    """How all positions sound; a page without spectra is better than none, unless they were asked for."""
     from pickupcalc.answers.playing import can_be_heard
     from pickupcalc.answers.sound import sound
-    from pickupcalc.instrument.files import write_whole
-    from pickupcalc.show.page import sheet_page
 
-    heard = []
     try:
-        if sounds or can_be_heard(instrument):
-            heard = [sound(instrument, p.name, spread=False) for p in instrument.positions]
-    except InputError as error:  # a page without spectra is better than none
-        if sounds:
+        if asked or can_be_heard(instrument):
+            return [sound(instrument, p.name, spread=False) for p in instrument.positions]
+    except InputError as error:
+        if asked:
             raise
         print(f"pickupcalc: note: no spectra on the page: {error}", file=sys.stderr)
-    files = _write_sounds(path, instrument) if sounds else {}
-    write_whole(path, sheet_page(instrument, reports, heard, files))
+    return []
 
 
 def _write_sounds(page: Path, instrument: Instrument) -> dict[str, str]:

@@ -11,7 +11,7 @@ from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.parts.controls import Taper, Tone, Volume
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.plots import new_figure, responses_figure
+from pickupcalc.show.plots import frequency_axes, new_figure, responses_figure
 from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial
 from pickupcalc.show.words import pair_sentence, peak_sentence
 from pickupcalc.tables import table
@@ -103,6 +103,7 @@ def _one_figure(s: Seen) -> Figure:
         axes.annotate(
             label, (told.peak_frequency.m, top), xytext=(0, 8), textcoords="offset points", ha="center"
         )
+    frequency_axes(axes)
     _axes(axes, low=-30, high=15)
     return figure
 
@@ -155,10 +156,6 @@ def _two_words(s: Seen) -> str:
 
 def _axes(axes: Any, low: float, high: float) -> None:
     """The same scales whatever the dials say, so that the eye sees the curve move and not the axes."""
-    from matplotlib.ticker import EngFormatter
-
     axes.set_xlim(50, 20e3)
     axes.set_ylim(low, high)
-    axes.xaxis.set_major_formatter(EngFormatter())
-    axes.set_xlabel("frequency in Hz")
     axes.set_ylabel("level at the amplifier in dB")

@@ -30,27 +30,55 @@ def new_figure(width: float = 8.0, height: float = 4.5) -> tuple[Figure, Axes]:
     return figure, axes
 
 
-def responses_figure(responses: Sequence[Response]) -> Figure:
+def responses_figure(responses: Sequence[Response], height: float = 4.5) -> Figure:
     """Magnitude of several positions over frequency, in one picture."""
-    figure, axes = new_figure()
+    figure, axes = new_figure(height=height)
     draw_responses(axes, responses)
     return figure
 
 
 def draw_responses(axes: Axes, responses: Sequence[Response]) -> None:
     """Put responses into axes; the lowest level shown is 40 dB below the highest."""
-    from matplotlib.ticker import EngFormatter
-
     highest = max(float(r.magnitude_db.max()) for r in responses)
     for response, colour, line in zip(responses, cycle(COLOURS), cycle(LINES), strict=False):
         hertz = response.frequencies.m_as("hertz")
         axes.semilogx(hertz, response.magnitude_db, color=colour, linestyle=line, label=response.position)
     axes.set_xlim(hertz[0], hertz[-1])
     axes.set_ylim(max(highest - 40, -120), highest + 3)
-    axes.xaxis.set_major_formatter(EngFormatter())
-    axes.set_xlabel("frequency in Hz")
+    frequency_axes(axes)
     axes.set_ylabel("level at the amplifier in dB")
     axes.legend(frameon=False, fontsize="small", loc="lower left")
+
+
+def comparison_figure(pairs: Sequence[tuple[Response, Response]]) -> Figure:
+    """Positions before (thin, dashed) and after (full), a colour for each."""
+    figure, axes = new_figure()
+    draw_responses(axes, [after for _, after in pairs])
+    for line in axes.get_lines():
+        line.set_linestyle("-")
+    lowest, highest = axes.get_ylim()
+    for (before, _), colour in zip(pairs, cycle(COLOURS), strict=False):
+        hertz = before.frequencies.m_as("hertz")
+        axes.plot(hertz, before.magnitude_db, color=colour, linestyle="--", linewidth=0.9)
+        highest = max(highest, float(before.magnitude_db.max()) + 3)
+    axes.set_ylim(lowest, highest)
+    return figure
+
+
+def frequency_axes(axes: Axes) -> None:
+    """Hertz below, and above them the note names of the octaves of A, for who thinks in notes."""
+    from matplotlib.ticker import EngFormatter, FixedLocator, NullFormatter, NullLocator
+
+    axes.xaxis.set_major_formatter(EngFormatter())
+    axes.xaxis.set_minor_formatter(NullFormatter())
+    axes.set_xlabel("frequency in Hz")
+    notes = axes.secondary_xaxis("top")
+    octaves = range(10)
+    notes.xaxis.set_major_locator(FixedLocator([27.5 * 2.0**k for k in octaves]))
+    notes.xaxis.set_minor_locator(NullLocator())
+    notes.set_xticklabels([f"A{k}" for k in octaves], fontsize="small", color="#555")
+    notes.tick_params(length=3, color="#999")
+    notes.spines["top"].set_visible(False)
 
 
 def svg(figure: Figure) -> str:

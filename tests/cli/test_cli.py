@@ -127,5 +127,25 @@ def test_every_command_explains_itself(command, capsys):
     assert "usage: pickupcalc" in capsys.readouterr().out
 
 
-def test_lab_says_what_is_missing(tmp_path, capsys):
-    assert "no notebooks" in refused(capsys, "lab", "--folder", tmp_path)
+def test_lab_refuses_what_is_no_port(capsys):
+    for port in ("http", "0", "99999", "-1"):
+        assert "--port" in refused(capsys, "lab", "--port", port)
+
+
+@pytest.mark.parametrize(("option", "extra"), [((), "lab"), (("--app",), "app")])
+def test_lab_says_what_is_missing(monkeypatch, capsys, option, extra):
+    monkeypatch.setattr("pickupcalc.cli.lab.find_spec", lambda _: None)
+    assert f'extra "{extra}"' in refused(capsys, "lab", *option)
+
+
+def test_pages_need_their_options_right(capsys, tmp_path):
+    page = tmp_path / "p.html"
+    assert "--html" in refused(capsys, "sheet", DEMOS[0], "--before", DEMOS[0])
+    assert "--html" in refused(capsys, "sheet", DEMOS[0], "--sounds")
+    assert "bench, borrower" in refused(capsys, "sheet", DEMOS[0], "--html", page, "--reader", "owner")
+    assert not page.exists()
+    assert (
+        main(["sheet", str(DEMOS[0]), "--html", str(page), "--reader", "borrower", "--before", str(DEMOS[0])])
+        == 0
+    )
+    assert "Good to know" in page.read_text(encoding="utf-8")

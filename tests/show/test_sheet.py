@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from html.parser import HTMLParser
 from xml.etree import ElementTree
 
+import html5lib
 import pytest
 
 import pickupcalc as pc
-from pickupcalc.show.page import sheet_page
+from pickupcalc.show.borrower import change_words
+from pickupcalc.show.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.plots import responses_figure, svg
 from pickupcalc.show.text import assumptions, sheet_text
 from tests.conftest import DEMOS
@@ -54,14 +57,58 @@ class Page(HTMLParser):
                 self.outside.append((tag, name, value))
 
 
-def test_the_page_is_whole_and_needs_no_network(instrument):
-    text = sheet_page(instrument, pc.positions(instrument))
+def sheet(instrument, **more):
+    return Sheet(instrument, date(2026, 1, 31), pc.positions(instrument), **more)
+
+
+@pytest.mark.parametrize("make", [bench_page, borrower_page])
+def test_a_page_is_whole_and_needs_no_network(instrument, make):
+    text = make(sheet(instrument))
     page = Page(text)
-    assert page.tags.count("svg") == 1
-    assert page.tags.count("tr") == 1 + len(instrument.positions)
     assert page.outside == []
+    assert "2026-01-31" in text
     for position in instrument.positions:
         assert position.name in text
+    html5lib.HTMLParser(strict=True).parse(text)
+
+
+def test_the_bench_sees_every_reading_circuit_and_caution(instrument):
+    text = bench_page(sheet(instrument))
+    assert text.count("<h3>") >= len(instrument.positions)
+    assert text.count("pole to the strings") == len(instrument.pickups)
+    assert text.count("track marked") == len(instrument.controls)
+    assert "jack: sleeve" in text
+    assert "implants" in text
+
+
+def test_sizes(instrument):
+    assert len(borrower_page(sheet(instrument)).encode()) < 300_000
+    assert len(bench_page(sheet(instrument)).encode()) < 3_000_000
+
+
+def test_before_and_after():
+    after = pc.read_job(next(p for p in DEMOS if p.stem == "bass_12")).instrument
+    neck, bridge = after.pickups
+    before, after = after, replace(after, pickups=(neck, replace(bridge, tap="positive")))
+    told = change_words(pc.positions(before), pc.positions(after))
+    assert len(told) == 1
+    assert told[0].startswith("both: was out of phase, is in phase (+25 dB in the bass)")
+    text = bench_page(sheet(after, before=before))
+    assert "Before and after" in text
+    assert "Thin dashed lines: before" in text
+    assert told[0] in borrower_page(sheet(after, before=before))
+
+
+def test_a_moved_peak_is_told():
+    after = pc.read_job(next(p for p in DEMOS if p.stem == "bass_12")).instrument
+    longer = replace(after, load=pc.Load(cable_length="9 m"))
+    told = change_words(pc.positions(longer), pc.positions(after))
+    assert any("its peak moved from" in line for line in told)
+
+
+def test_proof_is_shown(instrument):
+    text = borrower_page(sheet(instrument, proof=["both: 23 dB less"]))
+    assert "both: 23 dB less" in text
 
 
 def test_names_are_text_on_the_page(instrument):
@@ -70,9 +117,10 @@ def test_names_are_text_on_the_page(instrument):
     renamed = replace(
         instrument, about=about, positions=(replace(instrument.positions[0], name=evil),), controls=()
     )
-    text = sheet_page(renamed, pc.positions(renamed))
-    assert "script" not in Page(text).tags
-    assert "&lt;script&gt;" in text
+    for make in (bench_page, borrower_page):
+        text = make(sheet(renamed))
+        assert "script" not in Page(text).tags
+        assert "&lt;script&gt;" in text
 
 
 def test_a_figure_is_the_same_bytes_each_time(instrument):

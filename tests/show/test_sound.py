@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 import pickupcalc as pc
-from pickupcalc.show.page import sheet_page
+from pickupcalc.show.page import Sheet, bench_page
 from pickupcalc.show.plots import svg
 from pickupcalc.show.sound import map_figure, partials_figure, small_spectrum
 from pickupcalc.show.sound_explorer import hear, sound_explorer
@@ -15,6 +16,8 @@ from pickupcalc.show.widgets import ChoiceDial, NumberDial
 from pickupcalc.units import quantity
 from tests.conftest import ROOT
 from tests.show.test_sheet import Page
+
+TODAY = date(2026, 1, 31)
 
 
 @pytest.fixture(scope="module")
@@ -39,16 +42,16 @@ def test_pictures_are_the_same_bytes_each_time(bass, sounds):
 
 
 def test_the_sheet_has_a_spectrum_for_each_position(bass, sounds):
-    text = sheet_page(bass, pc.positions(bass), sounds, {"neck": "neck.wav"})
+    text = bench_page(Sheet(bass, TODAY, pc.positions(bass), sounds=sounds, files={"neck": "neck.wav"}))
     page = Page(text)
-    assert page.tags.count("svg") == 1 + len(bass.positions)
+    assert page.tags.count("svg") == 1 + 2 * len(bass.positions)  # a spectrum and a circuit each
     assert [value for _, _, value in page.outside] == ["neck.wav", "neck.wav"]
     assert "centre of the spectrum" in text
 
 
 def test_names_are_text_beside_the_spectra_too(bass, sounds):
     evil = replace(sounds[0], position="<script>alert(1)</script>")
-    text = sheet_page(bass, pc.positions(bass), [evil])
+    text = bench_page(Sheet(bass, TODAY, pc.positions(bass), sounds=[evil]))
     assert "script" not in Page(text).tags
 
 
