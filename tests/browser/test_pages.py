@@ -79,7 +79,7 @@ def test_no_text_of_a_drawing_meets_another(browser, files, case):
 
 @pytest.mark.parametrize("stem", [p.stem for p in DEMOS])
 def test_on_paper(browser, files, tmp_path, stem):
-    """The borrower's page is one sheet of A4; the bench's is a few."""
+    """The borrower's page is one sheet of A4 for up to five positions."""
     pages = {}
     for kind in MAKERS:
         page = browser.new_page()
@@ -87,5 +87,6 @@ def test_on_paper(browser, files, tmp_path, stem):
         pdf = page.pdf(format="A4", prefer_css_page_size=True)
         pages[kind] = pdf.count(b"/Type /Page\n") or pdf.count(b"/Type /Page")
         page.close()
-    assert pages["borrower"] == 1
+    positions = pc.read_job(next(p for p in DEMOS if p.stem == stem)).instrument.positions
+    assert pages["borrower"] <= (1 if len(positions) <= 5 else 2)
     assert pages["bench"] <= 12
