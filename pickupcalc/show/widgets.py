@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from html import escape
+from itertools import count
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as ipw
 
 from pickupcalc.errors import InputError
+from pickupcalc.instrument.files import write_whole
 from pickupcalc.show.plots import svg
 from pickupcalc.units import engineering, quantity, to_si
 
@@ -198,7 +201,11 @@ class Explorer(ipw.VBox):
         for dial in self.dials.values():
             dial.on_turn(self.redraw)
         board = ipw.Box(list(self.dials.values()), layout=ipw.Layout(flex_flow="row wrap", width="100%"))
-        super().__init__([board, self.meaning, self.picture])
+        self.export = ipw.Button(description="export picture", tooltip="writes an SVG file into this folder")
+        self.exported = ipw.HTML()
+        self.export.on_click(self._export)
+        below = ipw.HBox([self.export, self.exported])
+        super().__init__([board, self.meaning, below, self.picture])
         self._show()
 
     def values(self) -> dict[str, Any]:
@@ -217,3 +224,13 @@ class Explorer(ipw.VBox):
         told = escape(self._words(self.result))
         self.meaning.value = f'<p aria-live="polite">{told}</p>'
         self.picture.value = f'<div role="img" aria-label="{told}">{svg(self._figure(self.result))}</div>'
+
+    def _export(self, _: Any) -> None:
+        """Write the picture into the working folder, under the first number that is free."""
+        number = next(n for n in count(1) if not Path(f"picture_{n}.svg").exists())
+        path = Path(f"picture_{number}.svg")
+        try:
+            write_whole(path, svg(self._figure(self.result)))
+            self.exported.value = f'<span role="status">{path} is written.</span>'
+        except InputError as error:
+            self.exported.value = f'<span role="alert">{escape(str(error))}</span>'

@@ -82,3 +82,13 @@ def test_dials_have_labels_and_kinds():
         widget = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
         assert widget.description
         assert isinstance(dial, (ChoiceDial, NumberDial, QuantityDial))
+
+
+def test_a_picture_is_exported_and_never_over_another(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    explorer = peak_explorer()
+    explorer.export.click()
+    explorer.export.click()
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["picture_1.svg", "picture_2.svg"]
+    assert "picture_2.svg is written" in explorer.exported.value
+    assert (tmp_path / "picture_1.svg").read_text(encoding="utf-8").startswith("<svg")
