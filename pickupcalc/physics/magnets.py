@@ -148,7 +148,7 @@ def block_h(points: Array, size: Array) -> Array:
     return np.moveaxis(out, -1, 0).reshape(*shape, 3, 3)
 
 
-def disc_interaction(distance: Array, radius: float) -> Array:
+def disc_interaction(distance: Array, radius: Array | float) -> Array:
     """Magnetostatic energy of two coaxial, uniformly charged equal discs, without a unit.
 
     It is the integral over k of (J1(k)/k)^2 exp(-k distance/radius), in closed form: with it the field

@@ -236,7 +236,7 @@ class Assembly:
     def b_over_mu0(self, points: Array, magnetisation: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3)."""
         parts = zip(self.groups, self.spans, strict=True)
-        return np.sum([g.b_over_mu0(points, magnetisation[s]) for g, s in parts], axis=0)
+        return sum((g.b_over_mu0(points, magnetisation[s]) for g, s in parts), np.zeros(points.shape))
 
     def field(self, points: Array, magnetisation: Array) -> Array:
         """B in T at points (..., 3), inside the pieces too."""
