@@ -142,7 +142,9 @@ class Work:
 
         def share(field: Array) -> tuple[Array, Array]:
             back = np.clip(field, 0, highest)
-            return most - s.turned(back), np.where(field < highest, s.slope(back), 0.0)
+            now = s.turned(-field)
+            slope = np.where(now > most, s.slope(-field), np.where(field < highest, s.slope(back), 0.0))
+            return np.maximum(most, now) - s.turned(back), slope
 
         return self._solve(np.zeros(self.assembly.count), share)
 
@@ -171,7 +173,7 @@ class Work:
     def _solve(self, applied: Array, share: Share) -> State:
         """Newton's method on H = H_applied + N M(H), each step shortened until the misfit falls."""
         n = self.assembly.coupling
-        field = applied.copy()
+        field = np.where(self.hard, applied, 0.0)  # steel carries flux with next to no field inside
         m, slope = self._response(field, share)
         misfit = applied + n @ m - field
         for _ in range(NEWTON_STEPS):

@@ -5,11 +5,13 @@ Fields are given per unit of magnetisation: H/M, without a unit. Outside a body 
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ellipe, ellipkm1
 
-Array = NDArray[np.float64]
+Array = NDArray[Any]
 
 NARROWEST = 1e-10  # relative distance to an edge or a side below which a field is taken beside it
 CEL_STEPS = 40  # the arithmetic-geometric mean doubles its digits each step; far fewer are needed

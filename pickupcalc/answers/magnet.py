@@ -1,0 +1,282 @@
+"""Can this magnet be reversed with this jig, and if not, what to do instead.
+
+The weakest place decides: the piece of magnet that the jig reaches least is left as it was, or turned
+in part, and then works against the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.answers.magnet_cautions import Caution, cautions_for
+from pickupcalc.parts.jig import Blocks, Jig
+from pickupcalc.parts.magnet_material import Grade
+from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods
+from pickupcalc.physics.magnetising import State, Work
+from pickupcalc.units import quantity
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+FULLY = 0.95  # of the strength the saturated magnet would have; ears and meters miss 5 %
+UNTOUCHED = -0.95
+WIDEST_GAP = 0.1  # m, of the search for the gap that would do
+DOUBT = 0.15  # of the share turned, between HcJ and the saturating field
+
+# The jig that helps each grade of the work: a weak jig on a stubborn magnet is the worst case.
+_JIG_GRADE: dict[Grade, Grade] = {"soft": "hard", "usual": "usual", "hard": "soft"}
+
+
+@dataclass(frozen=True)
+class Reversal:
+    """What a jig does to a magnet.
+
+    Attributes
+    ----------
+    verdict : {"fully", "partly", "not at all"}
+        For the whole range of what an unmarked magnet of this name may be.
+    reversed_strength : Quantity, shape (poles,)
+        1: as strong as a fresh magnet, the other way round; -1: as it was; 0: no use either way.
+    weakest : tuple of float
+        The same at the weakest place, for the most stubborn, the usual and the softest magnet.
+    jig_field : Quantity
+        The jig's own field there, along the magnet, in A/m.
+    margin : float
+        How many times the field that would just do fully, for the most stubborn magnet.
+    gap_for_fully : Quantity or None
+        The widest gap at which the verdict is "fully"; None if not even touching does it.
+    strings_before, strings_after : Quantity, shape (poles,)
+        B along the pole axis at `height` above each pole in T, signed: north is positive.
+    height : Quantity
+    where : str
+        The weakest place in words.
+    instead : tuple of str
+        What else can be done, best first.
+    cautions : tuple of Caution
+    dominated_by : str
+        What the verdict is least sure of.
+    """
+
+    verdict: str
+    reversed_strength: Quantity
+    weakest: tuple[float, float, float]
+    jig_field: Quantity
+    margin: float
+    gap_for_fully: Quantity | None
+    strings_before: Quantity
+    strings_after: Quantity
+    height: Quantity
+    where: str
+    instead: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    dominated_by: str
+
+    @property
+    def as_json(self) -> dict[str, Any]:
+        gap = self.gap_for_fully
+        return {
+            "verdict": self.verdict,
+            "reversed_strength": self.reversed_strength.m.tolist(),
+            "weakest": list(self.weakest),
+            "jig_field_a_per_m": self.jig_field.m,
+            "margin": self.margin,
+            "gap_for_fully_m": None if gap is None else gap.m,
+            "strings_before_t": self.strings_before.m.tolist(),
+            "strings_after_t": self.strings_after.m.tolist(),
+            "height_m": self.height.m,
+            "where": self.where,
+            "instead": list(self.instead),
+            "cautions": [c.text for c in self.cautions],
+            "dominated_by": self.dominated_by,
+        }
+
+    def _repr_html_(self) -> str:
+        from pickupcalc.show.magnet_words import reversal_html
+
+        return reversal_html(self)
+
+
+def reversal(
+    magnets: Magnets, jig: Jig, *, height: str | Quantity = "4 mm", moved_along: bool = False
+) -> Reversal:
+    """The verdict on reversing a pickup's magnet with a jig.
+
+    Parameters
+    ----------
+    magnets : Rods, BarUnderPoles or TwinCoil
+    jig : Blocks or Horseshoe
+        Set up centred on the magnet, turned against it.
+    height : Quantity or str
+        Of the strings above the poles.
+    moved_along : bool
+        The jig is drawn along the row, stopping at every pole.
+
+    Raises
+    ------
+    InputError
+        If the work does not fit the jig, or a height is not above zero.
+
+    Notes
+    -----
+    Model and its doubt: see `pickupcalc.physics.magnetising`. Steel poles count as magnetised along their
+    axes only and with a fixed permeability; that makes the fields at the strings good to some 10 %.
+    """
+    metres = checked_height(height)
+    stops = tuple(sorted({x for x, _ in magnets.places})) if moved_along else (0.0,)
+    tries = {grade: _Try.of(magnets, jig, grade, stops) for grade in _JIG_GRADE}
+    weakest = tuple(float(tries[g].ratio.min()) for g in ("hard", "usual", "soft"))
+    usual = tries["usual"]
+    place = int(np.argmin(usual.ratio))
+    points = np.array([(x, y, metres) for x, y in magnets.places])
+    verdict = verdict_of(weakest[0], weakest[1])
+    gap = _gap_for_fully(magnets, jig, stops)
+    return Reversal(
+        verdict=verdict,
+        reversed_strength=quantity(usual.by_pole(magnets), "dimensionless"),
+        weakest=(weakest[0], weakest[1], weakest[2]),
+        jig_field=quantity(abs(float(usual.applied[usual.work.hard][place])), "A/m"),
+        margin=_margin(tries["hard"]),
+        gap_for_fully=None if gap is None else quantity(gap, "meter"),
+        strings_before=_at(usual.work, usual.before, points),
+        strings_after=_at(usual.work, usual.after, points),
+        height=quantity(metres, "meter"),
+        where=_where(magnets, usual.work.assembly.centres[usual.work.hard][place]),
+        instead=_instead(magnets, verdict, gap, jig),
+        cautions=cautions_for(magnets, jig, by_jig=verdict == "fully"),
+        dominated_by="how an unmarked magnet of this kind was made (its coercivity)",
+    )
+
+
+def verdict_of(worst: float, usual: float) -> str:
+    """The word for how far the weakest place was turned, by the most stubborn and the usual magnet."""
+    if worst >= FULLY:
+        return "fully"
+    return "not at all" if usual <= UNTOUCHED else "partly"
+
+
+def checked_height(height: str | Quantity) -> float:
+    """A height above the poles in m; see `InputError`."""
+    from pickupcalc.errors import InputError
+    from pickupcalc.units import to_si
+
+    metres = to_si(height, "meter", "height")
+    if not metres > 0:
+        raise InputError.of("height", f"{height} must be above 0 mm")
+    return float(metres)
+
+
+@dataclass(frozen=True)
+class _Try:
+    """One grade of magnet in the jig and out again."""
+
+    work: Work
+    applied: Any
+    before: State
+    after: State
+    best: State
+
+    @classmethod
+    def of(
+        cls, magnets: Magnets, jig: Jig, grade: Grade, stops: tuple[float, ...], gap: float | None = None
+    ) -> _Try:
+        work = magnets.work(grade)
+        applied = jig.around(magnets, _JIG_GRADE[grade], gap).on(work, stops)
+        return cls.with_field(work, applied, -magnets.sign)
+
+    @classmethod
+    def with_field(cls, work: Work, applied: Any, wanted: float) -> _Try:
+        after = work.afterwards(work.in_the_jig(applied))
+        best = replace(work, signs=np.where(work.hard, wanted, 0.0)).as_it_lies()
+        return cls(work, applied, work.as_it_lies(), after, best)
+
+    @property
+    def ratio(self) -> Any:
+        """Of every magnet piece: what it became over what a wholly turned one would be."""
+        hard = self.work.hard
+        return self.after.magnetisation[hard] / self.best.magnetisation[hard]
+
+    def by_pole(self, magnets: Magnets) -> Any:
+        """The magnet's moment near each pole, over that of a wholly turned one."""
+        hard = self.work.hard
+        volumes = self.work.assembly.volumes[hard]
+        x = self.work.assembly.centres[hard, 0]
+        poles = np.array([p[0] for p in magnets.places])
+        near = np.abs(x[:, None] - poles[None, :])
+        own = near <= near.min(axis=1, keepdims=True) + 1e-9
+        got, best = (volumes * s.magnetisation[hard] for s in (self.after, self.best))
+        total = own.T @ best
+        return np.divide(own.T @ got, total, out=np.zeros(poles.size), where=total != 0)
+
+
+def _margin(worst: _Try) -> float:
+    """The jig's field over the field of the same shape that would just do fully."""
+    return 1 / _root(lambda k: _Try.with_field(worst.work, k * worst.applied, _turned(worst)), 0.05, 20.0)
+
+
+def _turned(one: _Try) -> float:
+    return float(np.sign(one.best.magnetisation[one.work.hard][0]))
+
+
+def _root(attempt: Callable[[float], _Try], low: float, high: float) -> float:
+    """Where the weakest place reaches FULLY, by halving on a scale of ratios."""
+    for _ in range(12):
+        middle = float(np.sqrt(low * high))
+        if attempt(middle).ratio.min() >= FULLY:
+            high = middle
+        else:
+            low = middle
+    return float(np.sqrt(low * high))
+
+
+def _gap_for_fully(magnets: Magnets, jig: Jig, stops: tuple[float, ...]) -> float | None:
+    """The widest gap that does fully, for the most stubborn magnet and the weakest jig."""
+
+    def enough(gap: float) -> bool:
+        return bool(_Try.of(magnets, jig, "hard", stops, gap).ratio.min() >= FULLY)
+
+    low, high = jig.smallest_gap(magnets), WIDEST_GAP
+    if low >= high or not enough(low):
+        return None
+    while high - low > 2e-4:
+        middle = (low + high) / 2
+        low, high = (middle, high) if enough(middle) else (low, middle)
+    return low
+
+
+def _at(work: Work, state: State, points: Any) -> Any:
+    return quantity(work.assembly.field(points, state.magnetisation)[:, 2], "tesla")
+
+
+def _where(magnets: Magnets, centre: Any) -> str:
+    poles = np.array([p[0] for p in magnets.places])
+    number = int(np.argmin(np.abs(poles - centre[0]))) + 1
+    low, high = magnets.extent
+    if not isinstance(magnets, Rods):
+        return f"the bar under pole {number}"
+    third = (centre[2] - low) / (high - low)
+    level = "its lower end" if third < 1 / 3 else "its top" if third > 2 / 3 else "its middle"
+    return f"rod {number}, {level}"
+
+
+def _instead(magnets: Magnets, verdict: str, gap: float | None, jig: Jig) -> tuple[str, ...]:
+    told = []
+    if gap is not None and verdict != "fully":
+        name = "blocks" if isinstance(jig, Blocks) else "tips"
+        told.append(f"Bring the {name} closer: a gap of {1e3 * gap:.1f} mm would do fully.")
+    elif verdict != "fully" and isinstance(magnets, Rods):
+        told.append("Draw a longer or stronger pair of blocks along the row, stopping at every rod.")
+    if isinstance(magnets, BarUnderPoles):
+        told.append("Turn the bar over: loosen its glue, lay it back with the other face to the poles.")
+    elif not isinstance(magnets, Rods):
+        told.append("Take the bar out and put it back end for end across the rows.")
+    elif verdict != "fully":
+        told.append(
+            "Leave the rods where they are when the wire is wound straight onto them; pushing them out "
+            "tears the winding (common practice, no source)."
+        )
+    told.append("Leave this magnet and reverse the other pickup's instead.")
+    return tuple(told)
