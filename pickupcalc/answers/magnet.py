@@ -6,7 +6,6 @@ in part, and then works against the rest.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 FULLY = 0.95  # of the strength the saturated magnet would have; ears and meters miss 5 %
 UNTOUCHED = -0.95
 WIDEST_GAP = 0.1  # m, of the search for the gap that would do
-DOUBT = 0.15  # of the share turned, between HcJ and the saturating field
 
 # The jig that helps each grade of the work: a weak jig on a stubborn magnet is the worst case.
 _JIG_GRADE: dict[Grade, Grade] = {"soft": "hard", "usual": "usual", "hard": "soft"}
@@ -127,22 +125,25 @@ def reversal(
     """
     metres = checked_height(height)
     stops = tuple(sorted({x for x, _ in magnets.places})) if moved_along else (0.0,)
-    tries = {grade: _Try.of(magnets, jig, grade, stops) for grade in _JIG_GRADE}
-    weakest = tuple(float(tries[g].ratio.min()) for g in ("hard", "usual", "soft"))
-    usual = tries["usual"]
-    place = int(np.argmin(usual.ratio))
+    tries = {grade: _Try.of(magnets, grade) for grade in _JIG_GRADE}
+    applied = {g: jig.around(magnets, _JIG_GRADE[g]).on(t.work, stops) for g, t in tries.items()}
+    usual, worst = tries["usual"], tries["hard"]
+    after = usual.after(applied["usual"])
+    ratio = usual.ratio(after)
+    place = int(np.argmin(ratio))
+    weakest = (worst.weakest(applied["hard"]), float(ratio.min()), tries["soft"].weakest(applied["soft"]))
     points = np.array([(x, y, metres) for x, y in magnets.places])
     verdict = verdict_of(weakest[0], weakest[1])
-    gap = _gap_for_fully(magnets, jig, stops)
+    gap = _gap_for_fully(magnets, jig, worst, stops)
     return Reversal(
         verdict=verdict,
-        reversed_strength=quantity(usual.by_pole(magnets), "dimensionless"),
-        weakest=(weakest[0], weakest[1], weakest[2]),
-        jig_field=quantity(abs(float(usual.applied[usual.work.hard][place])), "A/m"),
-        margin=_margin(tries["hard"]),
+        reversed_strength=quantity(usual.by_pole(magnets, after), "dimensionless"),
+        weakest=weakest,
+        jig_field=quantity(abs(float(applied["usual"][usual.work.hard][place])), "A/m"),
+        margin=_margin(worst, applied["hard"]),
         gap_for_fully=None if gap is None else quantity(gap, "meter"),
         strings_before=_at(usual.work, usual.before, points),
-        strings_after=_at(usual.work, usual.after, points),
+        strings_after=_at(usual.work, after, points),
         height=quantity(metres, "meter"),
         where=_where(magnets, usual.work.assembly.centres[usual.work.hard][place]),
         instead=_instead(magnets, verdict, gap, jig),
@@ -171,35 +172,30 @@ def checked_height(height: str | Quantity) -> float:
 
 @dataclass(frozen=True)
 class _Try:
-    """One grade of magnet in the jig and out again."""
+    """One grade of magnet before a jig, and what a wholly turned one would be."""
 
     work: Work
-    applied: Any
     before: State
-    after: State
     best: State
 
     @classmethod
-    def of(
-        cls, magnets: Magnets, jig: Jig, grade: Grade, stops: tuple[float, ...], gap: float | None = None
-    ) -> _Try:
+    def of(cls, magnets: Magnets, grade: Grade) -> _Try:
         work = magnets.work(grade)
-        applied = jig.around(magnets, _JIG_GRADE[grade], gap).on(work, stops)
-        return cls.with_field(work, applied, -magnets.sign)
+        wanted = replace(work, signs=np.where(work.hard, -magnets.sign, 0.0))
+        return cls(work, work.as_it_lies(), wanted.as_it_lies())
 
-    @classmethod
-    def with_field(cls, work: Work, applied: Any, wanted: float) -> _Try:
-        after = work.afterwards(work.in_the_jig(applied))
-        best = replace(work, signs=np.where(work.hard, wanted, 0.0)).as_it_lies()
-        return cls(work, applied, work.as_it_lies(), after, best)
+    def after(self, applied: Any) -> State:
+        return self.work.afterwards(self.work.in_the_jig(applied))
 
-    @property
-    def ratio(self) -> Any:
-        """Of every magnet piece: what it became over what a wholly turned one would be."""
+    def ratio(self, state: State) -> Any:
+        """Of every magnet piece: what it is over what a wholly turned one would be."""
         hard = self.work.hard
-        return self.after.magnetisation[hard] / self.best.magnetisation[hard]
+        return state.magnetisation[hard] / self.best.magnetisation[hard]
 
-    def by_pole(self, magnets: Magnets) -> Any:
+    def weakest(self, applied: Any) -> float:
+        return float(self.ratio(self.after(applied)).min())
+
+    def by_pole(self, magnets: Magnets, state: State) -> Any:
         """The magnet's moment near each pole, over that of a wholly turned one."""
         hard = self.work.hard
         volumes = self.work.assembly.volumes[hard]
@@ -207,36 +203,25 @@ class _Try:
         poles = np.array([p[0] for p in magnets.places])
         near = np.abs(x[:, None] - poles[None, :])
         own = near <= near.min(axis=1, keepdims=True) + 1e-9
-        got, best = (volumes * s.magnetisation[hard] for s in (self.after, self.best))
+        got, best = (volumes * s.magnetisation[hard] for s in (state, self.best))
         total = own.T @ best
         return np.divide(own.T @ got, total, out=np.zeros(poles.size), where=total != 0)
 
 
-def _margin(worst: _Try) -> float:
+def _margin(worst: _Try, applied: Any) -> float:
     """The jig's field over the field of the same shape that would just do fully."""
-    return 1 / _root(lambda k: _Try.with_field(worst.work, k * worst.applied, _turned(worst)), 0.05, 20.0)
-
-
-def _turned(one: _Try) -> float:
-    return float(np.sign(one.best.magnetisation[one.work.hard][0]))
-
-
-def _root(attempt: Callable[[float], _Try], low: float, high: float) -> float:
-    """Where the weakest place reaches FULLY, by halving on a scale of ratios."""
+    low, high = 0.05, 20.0
     for _ in range(12):
         middle = float(np.sqrt(low * high))
-        if attempt(middle).ratio.min() >= FULLY:
-            high = middle
-        else:
-            low = middle
-    return float(np.sqrt(low * high))
+        low, high = (low, middle) if worst.weakest(middle * applied) >= FULLY else (middle, high)
+    return 1 / float(np.sqrt(low * high))
 
 
-def _gap_for_fully(magnets: Magnets, jig: Jig, stops: tuple[float, ...]) -> float | None:
+def _gap_for_fully(magnets: Magnets, jig: Jig, worst: _Try, stops: tuple[float, ...]) -> float | None:
     """The widest gap that does fully, for the most stubborn magnet and the weakest jig."""
 
     def enough(gap: float) -> bool:
-        return bool(_Try.of(magnets, jig, "hard", stops, gap).ratio.min() >= FULLY)
+        return worst.weakest(jig.around(magnets, _JIG_GRADE["hard"], gap).on(worst.work, stops)) >= FULLY
 
     low, high = jig.smallest_gap(magnets), WIDEST_GAP
     if low >= high or not enough(low):
