@@ -49,6 +49,10 @@ class Slices:
         return np.stack([self.x, self.y, (self.bottom + self.top) / 2], axis=-1)
 
     @property
+    def lowest(self) -> float:
+        return float(self.bottom.min())
+
+    @property
     def volumes(self) -> Array:
         return np.pi * self.radius**2 * (self.top - self.bottom)
 
@@ -137,6 +141,10 @@ class Cells:
     @property
     def centres(self) -> Array:
         return self.centre
+
+    @property
+    def lowest(self) -> float:
+        return float((self.centre - self.size / 2)[:, 2].min())
 
     @property
     def volumes(self) -> Array:
