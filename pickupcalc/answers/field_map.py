@@ -40,6 +40,8 @@ class FieldMap:
     b_across, b_up : Quantity, shape (n, n)
         B in the plane in T; the first index goes up.
     outlines : tuple of Outline
+    place : str
+        What `across` runs along, in words.
     """
 
     across: Quantity
@@ -47,6 +49,7 @@ class FieldMap:
     b_across: Quantity
     b_up: Quantity
     outlines: tuple[Outline, ...]
+    place: str
 
 
 def field_map(magnets: Magnets, state: str = "as it is", *, jig: Jig | None = None) -> FieldMap:
@@ -74,6 +77,7 @@ def field_map(magnets: Magnets, state: str = "as it is", *, jig: Jig | None = No
         quantity(b[..., side], "tesla"),
         quantity(b[..., 2], "tesla"),
         outlines,
+        "from row to row" if twin else "along the row",
     )
 
 

@@ -93,9 +93,9 @@ class Reversal:
         }
 
     def _repr_html_(self) -> str:
-        from pickupcalc.show.magnet_words import reversal_html
-
-        return reversal_html(self)
+        told = f"weakest at {self.where}: {100 * self.weakest[1]:.0f} % of full strength, other way round"
+        cautions = "".join(f"<li>{c.text}</li>" for c in self.cautions)
+        return f"<p><strong>{self.verdict}</strong>, {told}; margin {self.margin:.1f}</p><ul>{cautions}</ul>"
 
 
 def reversal(
