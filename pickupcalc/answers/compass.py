@@ -10,9 +10,9 @@ import numpy as np
 from pickupcalc.answers.magnet import checked_height
 from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Jig
-from pickupcalc.parts.magnets import Magnets, Rods
-from pickupcalc.physics.magnetising import STEEL_SATURATION, Work
-from pickupcalc.physics.pieces import Assembly
+from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil
+from pickupcalc.physics.magnetising import STEEL_SATURATION
+from pickupcalc.physics.pieces import Assembly, rods
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
 
@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 STATES = ("as it is", "after the jig", "wholly reversed", "magnet taken out")
 EARTH = "20 uT"  # horizontal part in mid latitudes, 15 to 40 uT: from memory
-UNSURE = "nothing sure"
+SLUG_SLICES = 6
+UNSURE = "unsure"
 SURE = 3.0  # times the Earth's field, for a needle that points rather than swings
 
 
@@ -40,7 +41,7 @@ class Needle:
         the row, where the Earth holds it when nothing else does.
     field : Quantity
         At the needle, without the Earth's, in T.
-    shows : {"north", "south", "nothing sure"}
+    shows : {"north", "south", "unsure"}
         The pole the needle tells of. A compass's north end is drawn to a south pole.
     """
 
@@ -125,17 +126,19 @@ def magnet_state(magnets: Magnets, state: str, jig: Jig | None = None) -> tuple[
         after = work.afterwards(work.in_the_jig(jig.around(magnets).on(work)))
         return work.assembly, after.magnetisation
     if state == "magnet taken out":
-        return _bare_steel(magnets, work)
+        return _bare_steel(magnets)
     raise InputError.of("state", f'"{state}" is not one of: {", ".join(STATES)}')
 
 
-def _bare_steel(magnets: Magnets, work: Work) -> tuple[Assembly, Any]:
+def _bare_steel(magnets: Magnets) -> tuple[Assembly, Any]:
     """The poles alone, each keeping what its coercive field can hold against its own poles."""
     if isinstance(magnets, Rods):
         raise InputError.of("state", "the rods are the magnet; there is no steel to leave behind")
-    poles = work.assembly.groups[-1]
-    was = np.sign(work.as_it_lies().magnetisation[work.assembly.spans[-1]])
-    bare = Assembly((poles,))
+    slugs = rods(
+        magnets.places, bottom=-magnets.length.m, top=0.0, radius=magnets.diameter.m / 2, slices=SLUG_SLICES
+    )
+    bare = Assembly((slugs,))
+    was = magnets.sign * (np.where(slugs.y < 0, -1.0, 1.0) if isinstance(magnets, TwinCoil) else 1.0)
     coercive = to_si(table("pole_steel")["coercivity"][1], "A/m")
-    kept = np.linalg.solve(bare.coupling, -coercive * was)
+    kept = np.linalg.solve(bare.coupling, -coercive * was * np.ones(slugs.count))
     return bare, np.clip(kept, -STEEL_SATURATION, STEEL_SATURATION)

@@ -10,7 +10,8 @@ import numpy as np
 from pickupcalc.answers.compass import magnet_state
 from pickupcalc.parts.jig import Jig
 from pickupcalc.parts.magnets import Magnets, TwinCoil
-from pickupcalc.physics.pieces import Assembly, Slices
+from pickupcalc.physics.pieces import Assembly, Cells, Slices
+from pickupcalc.physics.steel_rods import SteelRods
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
@@ -91,7 +92,17 @@ def _outlines(assembly: Assembly, side: int, fixed: float) -> tuple[Outline, ...
                 rod = cut & (places[:, side] == middle)
                 radius, bottom, top = group.radius[rod][0], group.bottom[rod].min(), group.top[rod].max()
                 found.append(Outline((middle - radius, bottom, 2 * radius, top - bottom), "pole"))
-        else:
+        elif isinstance(group, SteelRods):
+            for place in group.places:
+                if abs(place[1 - side] - fixed) < group.radius:
+                    box = (
+                        place[side] - group.radius,
+                        group.bottom,
+                        2 * group.radius,
+                        group.top - group.bottom,
+                    )
+                    found.append(Outline(box, "pole"))
+        elif isinstance(group, Cells):
             low = (group.centre - group.size / 2).min(axis=0)
             high = (group.centre + group.size / 2).max(axis=0)
             found.append(Outline((low[side], low[2], high[side] - low[side], high[2] - low[2]), "bar"))

@@ -148,7 +148,7 @@ def reversal(
         where=_where(magnets, usual.work.assembly.centres[usual.work.hard][place]),
         instead=_instead(magnets, verdict, gap, jig),
         cautions=cautions_for(magnets, jig, by_jig=verdict == "fully"),
-        dominated_by="how an unmarked magnet of this kind was made (its coercivity)",
+        dominated_by="the coercivity of an unmarked magnet of this kind",
     )
 
 

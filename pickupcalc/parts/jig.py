@@ -50,7 +50,8 @@ def _charged(blocks: tuple[tuple[Any, ...], ...], material: str, grade: Grade) -
     groups = tuple(block(c, s, cut=cut, axes=(axis,)) for c, s, axis, _, cut in blocks)
     signs = np.concatenate([np.full(g.count, b[3]) for g, b in zip(groups, blocks, strict=True)])
     assembly = Assembly(groups)
-    work = Work(assembly, magnet_material(material).strength(grade), np.ones(signs.size, dtype=bool), signs)
+    strength = magnet_material(material).strength(grade)
+    work = Work(assembly, strength, np.ones(signs.size, dtype=bool), signs, np.zeros(signs.size))
     return Placed(assembly, work.as_it_lies().magnetisation)
 
 

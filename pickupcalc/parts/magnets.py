@@ -17,6 +17,7 @@ from pickupcalc.parts.fields import Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetising import Work
 from pickupcalc.physics.pieces import Assembly, Cells, Slices, block, rods
+from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -26,8 +27,7 @@ CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it:
 STEEL_PERMEABILITY = 150.0  # of pole steel in weak fields: from memory, 100 to 250
 
 
-@lru_cache(maxsize=64)
-def _pole_pieces(places: tuple[tuple[float, float], ...], length: float, radius: float) -> Slices:
+def _rod_pieces(places: tuple[tuple[float, float], ...], length: float, radius: float) -> Slices:
     return rods(places, bottom=-length, top=0.0, radius=radius, slices=ROD_SLICES)
 
 
@@ -80,9 +80,8 @@ class _Row(Part):
         n = int(self.count)
         return tuple((float(x), 0.0) for x in (np.arange(n) - (n - 1) / 2) * self.pitch.m)
 
-    @property
-    def _poles(self) -> tuple[Any, ...]:
-        return _pole_pieces, self.places, self.length.m, self.diameter.m / 2
+    def _poles(self, bands: int, rings: int) -> tuple[Any, ...]:
+        return SteelRods, self.places, -self.length.m, 0.0, self.diameter.m / 2, bands, rings
 
     def _contradictions(self) -> list[Fault]:
         if self.count > 1 and self.pitch.m <= self.diameter.m:
@@ -125,10 +124,11 @@ class Rods(_Row):
         signs[[i - 1 for i in self.opposite if i <= n]] *= -1
         pieces = n * ROD_SLICES
         return Work(
-            _joined(self._poles),
+            _joined((_rod_pieces, self.places, self.length.m, self.diameter.m / 2)),
             self.substance.strength(grade, temperature),
             hard=np.ones(pieces, dtype=bool),
             signs=np.repeat(signs, ROD_SLICES),
+            steel=np.zeros(pieces),
         )
 
 
@@ -169,14 +169,14 @@ class BarUnderPoles(_Row):
         top = -self.length.m - CONTACT
         size = (self.bar_length.m, self.bar_width.m, self.bar_thickness.m)
         bar = (_bar_pieces, (0.0, 0.0, top - size[2] / 2), size, (8, 2, 2), (2,))
-        assembly = _joined(bar) if self.loose else _joined(bar, self._poles)
+        assembly = _joined(bar) if self.loose else _joined(bar, self._poles(12, 3))
         magnet = np.arange(assembly.count) < assembly.groups[0].count
         return Work(
             assembly,
             self.substance.strength(grade, temperature),
             hard=magnet,
             signs=self.sign * magnet,
-            steel=STEEL_PERMEABILITY - 1,
+            steel=np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY)),
         )
 
 
@@ -238,15 +238,17 @@ class TwinCoil(_Row):
             (_bar_pieces, (0.0, 0.0, level), bar, (8, 4, 1), (1,)),
             (_bar_pieces, (0.0, side, level), strip, (8, 1, 1), (1, 2)),
             (_bar_pieces, (0.0, -side, level), strip, (8, 1, 1), (1, 2)),
-            self._poles,
+            self._poles(8, 2),
         )
         magnet = np.arange(assembly.count) < assembly.groups[0].count
+        steel = np.where(magnet, 0.0, STEEL_PERMEABILITY - 1)
+        steel[assembly.spans[-1]] = charge_susceptibility(STEEL_PERMEABILITY)
         return Work(
             assembly,
             self.substance.strength(grade, temperature),
             hard=magnet,
             signs=self.sign * magnet,
-            steel=STEEL_PERMEABILITY - 1,
+            steel=steel,
         )
 
     def _contradictions(self) -> list[Fault]:

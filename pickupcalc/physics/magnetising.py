@@ -110,16 +110,18 @@ class Work:
     Attributes
     ----------
     hard : ndarray of bool, shape (pieces,)
-        Pieces of magnet; the others are steel of susceptibility `steel`.
+        Pieces of magnet; the others are steel.
     signs : ndarray, shape (pieces,)
         +1 or -1, the magnetisation's direction along the piece's axis; 0 for steel.
+    steel : ndarray, shape (pieces,)
+        Susceptibility of the steel pieces (of surface charges, see `steel_rods`); 0 for magnet.
     """
 
     assembly: Assembly
     strength: Strength
     hard: Array
     signs: Array
-    steel: float = 149.0
+    steel: Array
 
     def as_it_lies(self) -> State:
         """Once saturated, then left alone: every piece at its own working point."""
@@ -162,8 +164,7 @@ class Work:
         """M and dM/dH of every piece at its own inner field."""
         s = self.strength
         turned, steep = share(field * self.signs)
-        stiff = STEEL_SATURATION / self.steel
-        soft = np.tanh(field / stiff)
+        soft = np.tanh(field * self.steel / STEEL_SATURATION)
         hard = self.signs * s.permanent * (1 - 2 * turned) + s.chi * field
         return (
             np.where(self.hard, hard, STEEL_SATURATION * soft),

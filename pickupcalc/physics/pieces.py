@@ -1,8 +1,9 @@
 """Magnets and steel cut into pieces of uniform magnetisation: what each does to every other. SI.
 
-A rod is cut into slices along its axis, a block into cells. Each piece is magnetised along one axis
-only: upright (z) for a slice; x, y or z for a cell, which may stand in the list once per axis. The field
-that drives a piece is its mean over the piece: exact between slices of one rod, by Gauss points otherwise.
+A magnet rod is cut into slices along its axis, a block into cells. Each piece is magnetised along one
+axis only: upright (z) for a slice; x, y or z for a cell, which may stand in the list once per axis. Steel
+poles come as elements of surface charge (module steel_rods), which behave as pieces too. The field that
+drives a piece is its mean over the piece: exact between slices of one rod, by Gauss points otherwise.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 from scipy.constants import mu_0
@@ -41,10 +43,6 @@ class Slices:
         return self.x.size
 
     @property
-    def axes(self) -> Array:
-        return np.tile([0.0, 0.0, 1.0], (self.count, 1))
-
-    @property
     def centres(self) -> Array:
         return np.stack([self.x, self.y, (self.bottom + self.top) / 2], axis=-1)
 
@@ -68,6 +66,14 @@ class Slices:
         )
         return self.centres[:, None, :] + np.stack(offsets, axis=-1)
 
+    @property
+    def directions(self) -> Array:
+        """The axis at every sample."""
+        return np.broadcast_to(np.array([0.0, 0.0, 1.0]), self.samples.shape)
+
+    def balanced(self, mean: Array) -> Array:
+        return mean
+
     def b_over_mu0(self, points: Array, magnetisation: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3) for magnetisations (pieces,) in A/m."""
         out = np.zeros(points.shape)
@@ -78,7 +84,7 @@ class Slices:
         return out
 
     def per_piece(self, points: Array) -> Array:
-        """B/mu_0 of each piece at unit magnetisation, shape (n, pieces, 3)."""
+        """H of each piece at unit magnetisation at points outside of the rods, shape (n, pieces, 3)."""
         out = np.zeros((points.shape[0], self.count, 3))
         for face, steps in self._faces().items():
             b = _half_cylinder_b(points, *face)
@@ -93,14 +99,6 @@ class Slices:
             for z, sign in ((self.bottom[i], 1.0), (self.top[i], -1.0)):
                 found.setdefault((self.x[i], self.y[i], self.radius[i], z), []).append((i, sign))
         return found
-
-    def inside(self, points: Array, magnetisation: Array) -> Array:
-        """M at points (n, 3), zero outside."""
-        out = np.zeros(points.shape)
-        for i, m in enumerate(magnetisation):
-            near = np.hypot(points[:, 0] - self.x[i], points[:, 1] - self.y[i]) < self.radius[i]
-            out[near & (points[:, 2] >= self.bottom[i]) & (points[:, 2] < self.top[i]), 2] += m
-        return out
 
     def own(self) -> Array:
         """Exact mean axial H over each slice per unit M of each slice of the same rod, else 0."""
@@ -135,10 +133,6 @@ class Cells:
         return self.axis.size
 
     @property
-    def axes(self) -> Array:
-        return np.eye(3)[self.axis.astype(int)]
-
-    @property
     def centres(self) -> Array:
         return self.centre
 
@@ -155,8 +149,16 @@ class Cells:
         offsets = np.stack([v.ravel() for v in np.meshgrid(GAUSS_2, GAUSS_2, GAUSS_2)], axis=-1)
         return self.centre[:, None, :] + self.size[:, None, :] / 2 * offsets
 
+    @property
+    def directions(self) -> Array:
+        """The axis at every sample."""
+        return np.broadcast_to(np.eye(3)[self.axis.astype(int)][:, None, :], self.samples.shape)
+
+    def balanced(self, mean: Array) -> Array:
+        return mean
+
     def per_piece(self, points: Array) -> Array:
-        """B/mu_0 of each piece at unit magnetisation, shape (n, pieces, 3)."""
+        """H of each piece at unit magnetisation, shape (n, pieces, 3)."""
         out = np.zeros((points.shape[0], self.count, 3))
         known: dict[bytes, Array] = {}
         for i, (centre, size, axis) in enumerate(
@@ -164,17 +166,17 @@ class Cells:
         ):
             key = np.concatenate([centre, size]).tobytes()
             if key not in known:
-                known[key] = block_h(points - centre, size) + self._within(points, i)[:, None, None] * np.eye(
-                    3
-                )
+                known[key] = block_h(points - centre, size)
             out[:, i] = known[key][:, :, axis]
         return out
 
     def b_over_mu0(self, points: Array, magnetisation: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3) for magnetisations (pieces,) in A/m."""
-        return np.einsum("npi,p->ni", self.per_piece(points), magnetisation)
+        return np.einsum("npi,p->ni", self.per_piece(points), magnetisation) + self._inside(
+            points, magnetisation
+        )
 
-    def inside(self, points: Array, magnetisation: Array) -> Array:
+    def _inside(self, points: Array, magnetisation: Array) -> Array:
         """M at points (n, 3), zero outside."""
         out = np.zeros(points.shape)
         for i, m in enumerate(magnetisation):
@@ -188,19 +190,36 @@ class Cells:
         return np.all(np.abs(points - self.centre[i]) < self.size[i] / 2, axis=-1)
 
 
+class Group(Protocol):
+    """Pieces of one kind: what an assembly asks of them."""
+
+    @property
+    def count(self) -> int: ...
+    @property
+    def centres(self) -> Array: ...
+    @property
+    def volumes(self) -> Array: ...
+    @property
+    def lowest(self) -> float: ...
+    @property
+    def samples(self) -> Array: ...
+    @property
+    def directions(self) -> Array: ...
+    def per_piece(self, points: Array) -> Array: ...
+    def b_over_mu0(self, points: Array, magnetisation: Array) -> Array: ...
+    def own(self) -> Array: ...
+    def balanced(self, mean: Array) -> Array: ...
+
+
 @dataclass(frozen=True)
 class Assembly:
-    """Slices and cells together; pieces are numbered through all groups in their order."""
+    """Groups of pieces together; pieces are numbered through all groups in their order."""
 
-    groups: tuple[Slices | Cells, ...]
+    groups: tuple[Group, ...]
 
     @property
     def count(self) -> int:
         return sum(g.count for g in self.groups)
-
-    @cached_property
-    def axes(self) -> Array:
-        return np.concatenate([g.axes for g in self.groups])
 
     @cached_property
     def centres(self) -> Array:
@@ -216,30 +235,29 @@ class Assembly:
         return [slice(int(e) - g.count, int(e)) for e, g in zip(ends, self.groups, strict=True)]
 
     @cached_property
+    def _probes(self) -> list[tuple[Array, Array]]:
+        """Of every group: samples (pieces, points, 3), and directions over the number of points."""
+        return [(g.samples, g.directions / g.samples.shape[1]) for g in self.groups]
+
+    @cached_property
     def coupling(self) -> Array:
         """Mean H along each piece's axis per unit magnetisation of each piece, shape (pieces, pieces)."""
         out = np.zeros((self.count, self.count))
-        for rows, target in zip(self.spans, self.groups, strict=True):
-            samples = target.samples
-            flat = samples.reshape(-1, 3)
+        for rows, target, (samples, directions) in zip(self.spans, self.groups, self._probes, strict=True):
             for columns, source in zip(self.spans, self.groups, strict=True):
-                h = source.per_piece(flat)
-                for i in range(source.count):
-                    unit = np.eye(1, source.count, i)[0]
-                    h[:, i] -= source.inside(flat, unit)
-                mean = h.reshape(*samples.shape[:2], source.count, 3).mean(axis=1)
-                out[rows, columns] = np.einsum("pqi,pi->pq", mean, target.axes)
+                h = source.per_piece(samples.reshape(-1, 3)).reshape(*samples.shape[:2], source.count, 3)
+                out[rows, columns] = target.balanced(np.einsum("pqji,pqi->pj", h, directions))
             own = target.own()
             out[rows, rows] = np.where(own != 0, own, out[rows, rows])
         return out
 
     def along_axes(self, other: Assembly, magnetisation: Array) -> Array:
         """Mean H of another assembly along each piece's axis, in A/m, shape (pieces,)."""
-        samples = [g.samples for g in self.groups]
-        means = [
-            other.b_over_mu0(s.reshape(-1, 3), magnetisation).reshape(s.shape).mean(axis=1) for s in samples
-        ]
-        return np.einsum("pi,pi->p", np.concatenate(means), self.axes)
+        means = []
+        for group, (samples, directions) in zip(self.groups, self._probes, strict=True):
+            h = other.b_over_mu0(samples.reshape(-1, 3), magnetisation).reshape(samples.shape)
+            means.append(group.balanced(np.einsum("pqi,pqi->p", h, directions)))
+        return np.concatenate(means)
 
     def b_over_mu0(self, points: Array, magnetisation: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3)."""
