@@ -133,7 +133,7 @@ def reversal(
     place = int(np.argmin(ratio))
     weakest = (worst.weakest(applied["hard"]), float(ratio.min()), tries["soft"].weakest(applied["soft"]))
     points = np.array([(x, y, metres) for x, y in magnets.places])
-    verdict = verdict_of(weakest[0], weakest[1])
+    verdict = verdict_of(weakest[0], float(ratio.max()))
     gap = _gap_for_fully(magnets, jig, worst, stops)
     return Reversal(
         verdict=verdict,
@@ -152,11 +152,11 @@ def reversal(
     )
 
 
-def verdict_of(worst: float, usual: float) -> str:
-    """The word for how far the weakest place was turned, by the most stubborn and the usual magnet."""
-    if worst >= FULLY:
+def verdict_of(weakest: float, strongest: float) -> str:
+    """The word for what became of a magnet's weakest and its most turned place."""
+    if weakest >= FULLY:
         return "fully"
-    return "not at all" if usual <= UNTOUCHED else "partly"
+    return "not at all" if strongest <= UNTOUCHED else "partly"
 
 
 def checked_height(height: str | Quantity) -> float:

@@ -62,31 +62,21 @@ def string_pull(
     permeability : float
         Relative, in weak fields.
     """
-    forces = []
-    for z in (height - STEP, height, height + STEP):
-        force, along, m = _force(field, x, y, z, diameter, permeability)
-        forces.append(force)
-        if z == height:
-            middle = (force, along, m)
-    growth = (forces[0] - forces[2]) / (2 * STEP)
-    return Pull(middle[0], growth, middle[1], middle[2])
-
-
-def _force(
-    field: Field, x: float, y: float, z: float, diameter: float, permeability: float
-) -> tuple[float, Array, Array]:
-    """Force toward smaller z, places along the string and its magnetisation along itself."""
     radius = diameter / 2
     edges = np.linspace(-REACH, REACH, PIECES + 1)
     along = (edges[1:] + edges[:-1]) / 2
-    line = np.stack([np.full(PIECES, x), y + along, np.full(PIECES, z)], axis=-1)
-    here = field(line)
-    raised = np.array([0.0, 0.0, STEP])
-    up = (field(line + raised) - field(line - raised)) / (2 * STEP)
-    m = _along_itself(here[:, 1], edges, radius, permeability)
+    heights = height + STEP * np.arange(-2, 3)
+    lines = np.empty((heights.size, PIECES, 3))
+    lines[..., 0], lines[..., 1], lines[..., 2] = x, y + along, heights[:, None]
+    h = field(lines.reshape(-1, 3)).reshape(lines.shape)
     across = 2 * (permeability - 1) / (permeability + 1)
-    density = m * up[:, 1] + across * (here[:, 0] * up[:, 0] + here[:, 2] * up[:, 2])
-    return float(-mu_0 * np.pi * radius**2 * np.sum(density) * (edges[1] - edges[0])), along, m
+    forces, own = [], []
+    for i in (1, 2, 3):
+        up = (h[i + 1] - h[i - 1]) / (2 * STEP)
+        own.append(_along_itself(h[i, :, 1], edges, radius, permeability))
+        density = own[-1] * up[:, 1] + across * (h[i, :, 0] * up[:, 0] + h[i, :, 2] * up[:, 2])
+        forces.append(-mu_0 * np.pi * radius**2 * float(np.sum(density)) * (edges[1] - edges[0]))
+    return Pull(forces[1], (forces[0] - forces[2]) / (2 * STEP), along, own[1])
 
 
 def _along_itself(applied: Array, edges: Array, radius: float, permeability: float) -> Array:

@@ -101,14 +101,14 @@ class Slices:
         return found
 
     def own(self) -> Array:
-        """Exact mean axial H over each slice per unit M of each slice of the same rod, else 0."""
+        """Exact mean axial H over each slice per unit M of each slice of the same rod, else NaN."""
         d = [
             [np.abs(a[:, None] - b[None, :]) for b in (self.top, self.bottom)]
             for a in (self.top, self.bottom)
         ]
         g = [[disc_interaction(v, self.radius[:, None]) for v in row] for row in d]
         mean = -(g[0][0] + g[1][1] - g[0][1] - g[1][0]) * (self.radius / (self.top - self.bottom))[:, None]
-        return np.where(self.rod[:, None] == self.rod[None, :], mean, 0.0)
+        return np.where(self.rod[:, None] == self.rod[None, :], mean, np.nan)
 
 
 def _half_cylinder_b(points: Array, x: float, y: float, radius: float, z: float) -> Array:
@@ -184,7 +184,7 @@ class Cells:
         return out
 
     def own(self) -> Array:
-        return np.zeros((self.count, self.count))
+        return np.full((self.count, self.count), np.nan)
 
     def _within(self, points: Array, i: int) -> Array:
         return np.all(np.abs(points - self.centre[i]) < self.size[i] / 2, axis=-1)
@@ -248,7 +248,7 @@ class Assembly:
                 h = source.per_piece(samples.reshape(-1, 3)).reshape(*samples.shape[:2], source.count, 3)
                 out[rows, columns] = target.balanced(np.einsum("pqji,pqi->pj", h, directions))
             own = target.own()
-            out[rows, rows] = np.where(own != 0, own, out[rows, rows])
+            out[rows, rows] = np.where(np.isnan(own), out[rows, rows], own)
         return out
 
     def along_axes(self, other: Assembly, magnetisation: Array) -> Array:

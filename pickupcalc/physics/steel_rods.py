@@ -184,7 +184,7 @@ class SteelRods:
         return out
 
     def own(self) -> Array:
-        """Mean normal H over each element per unit charge of each element of the same rod, else 0."""
+        """Mean normal H over each element per unit charge of each of the same rod, else NaN."""
         nodes, weights = FINE
         rho, z, radial, axial = self._profile(nodes)
         h_radial, h_axial = self._of_one_rod(rho.ravel(), z.ravel())
@@ -193,7 +193,8 @@ class SteelRods:
         np.fill_diagonal(mean, 0.0)
         # Gauss: half of an element's flux leaves through the surface it lies on.
         np.fill_diagonal(mean, 0.5 - self.areas @ mean / self.areas)
-        return np.kron(np.eye(len(self.places)), mean)
+        same = np.kron(np.eye(len(self.places)), np.ones(mean.shape)) > 0
+        return np.where(same, np.tile(mean, (len(self.places), len(self.places))), np.nan)
 
     def balanced(self, mean: Array) -> Array:
         """Mean normal fields of sources outside (pieces, ...), corrected to bring no net flux into a rod."""

@@ -21,7 +21,7 @@ from pickupcalc.show.magnet_words import (
     reversal_sentence,
     warming_sentence,
 )
-from pickupcalc.show.widgets import ChoiceDial, Explorer, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
 
 CONSTRUCTIONS: dict[str, Magnets] = {
     "alnico 5 rods": Rods(),
@@ -103,13 +103,13 @@ def warming_explorer() -> Explorer:
     """Construction, glue, wax, bobbin and temperature: is there a window?"""
     dials = {
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
-        "temperature": QuantityDial("temperature", "kelvin", "60 degC", "-40 degC", "200 degC", linear=True),
+        "temperature": NumberDial("temperature, °C", 60.0, -40.0, 200.0, 1.0),
         "glue": ChoiceDial("glue to loosen", list(softenings("glue"))),
         "bobbin": ChoiceDial("bobbin", list(softenings("bobbin"))),
     }
 
-    def compute(construction: str, temperature: Any, glue: str, bobbin: str) -> Any:
-        return warming(CONSTRUCTIONS[construction], temperature, glue=glue, bobbin=bobbin)
+    def compute(construction: str, temperature: float, glue: str, bobbin: str) -> Any:
+        return warming(CONSTRUCTIONS[construction], f"{temperature} degC", glue=glue, bobbin=bobbin)
 
     def words(found: Any) -> str:
         return f"{warming_sentence(found)} {mind(found.cautions)}"
