@@ -91,7 +91,7 @@ def _outlines(assembly: Assembly, side: int, fixed: float) -> tuple[Outline, ...
             for middle in np.unique(places[cut, side]):
                 rod = cut & (places[:, side] == middle)
                 radius, bottom, top = group.radius[rod][0], group.bottom[rod].min(), group.top[rod].max()
-                found.append(Outline((middle - radius, bottom, 2 * radius, top - bottom), "pole"))
+                found.append(Outline((middle - radius, bottom, 2 * radius, top - bottom), "rod"))
         elif isinstance(group, SteelRods):
             for place in group.places:
                 if abs(place[1 - side] - fixed) < group.radius:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.magnet_cautions import Caution, cautions_for
+from pickupcalc.answers.magnet_cautions import Caution, cautions_for, harmless_distance
 from pickupcalc.parts.jig import Blocks, Jig
 from pickupcalc.parts.magnet_material import Grade
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods
@@ -54,6 +54,8 @@ class Reversal:
         The weakest place in words.
     instead : tuple of str
         What else can be done, best first.
+    implants_beyond : Quantity
+        Distance from the jig at which its field has fallen to what implants bear.
     cautions : tuple of Caution
     dominated_by : str
         What the verdict is least sure of.
@@ -70,6 +72,7 @@ class Reversal:
     height: Quantity
     where: str
     instead: tuple[str, ...]
+    implants_beyond: Quantity
     cautions: tuple[Caution, ...]
     dominated_by: str
 
@@ -88,6 +91,7 @@ class Reversal:
             "height_m": self.height.m,
             "where": self.where,
             "instead": list(self.instead),
+            "implants_beyond_m": self.implants_beyond.m,
             "cautions": [c.text for c in self.cautions],
             "dominated_by": self.dominated_by,
         }
@@ -135,6 +139,7 @@ def reversal(
     points = np.array([(x, y, metres) for x, y in magnets.places])
     verdict = verdict_of(weakest[0], float(ratio.max()))
     gap = _gap_for_fully(magnets, jig, worst, stops)
+    beyond = harmless_distance(jig, magnets)
     return Reversal(
         verdict=verdict,
         reversed_strength=quantity(usual.by_pole(magnets, after), "dimensionless"),
@@ -147,7 +152,8 @@ def reversal(
         height=quantity(metres, "meter"),
         where=_where(magnets, usual.work.assembly.centres[usual.work.hard][place]),
         instead=_instead(magnets, verdict, gap, jig),
-        cautions=cautions_for(magnets, jig, by_jig=verdict == "fully"),
+        implants_beyond=beyond,
+        cautions=cautions_for(magnets, jig, implants_beyond=beyond, by_jig=verdict == "fully"),
         dominated_by="the coercivity of an unmarked magnet of this kind",
     )
 

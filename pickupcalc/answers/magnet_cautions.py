@@ -34,13 +34,12 @@ def caution(kind: str, more: str = "") -> Caution:
     return Caution(kind, f"{row['text']}{' ' + more if more else ''}", row["source"])
 
 
-def cautions_for(magnets: Magnets, jig: Jig | None, *, by_jig: bool) -> tuple[Caution, ...]:
-    """The cautions for reversing a magnet with a jig, or else by taking it out and turning it over."""
-    found = []
-    strong = jig is not None and jig.substance.family in STRONG
-    if jig is not None:
-        metres = harmless_distance(jig, magnets).m
-        found.append(caution("implants", f"This jig: stay {100 * metres:.0f} cm away."))
+def cautions_for(
+    magnets: Magnets, jig: Jig, *, implants_beyond: Quantity, by_jig: bool
+) -> tuple[Caution, ...]:
+    """The cautions for reversing a magnet with a jig and, where that fails, by turning it over."""
+    found = [caution("implants", f"This jig: stay {100 * implants_beyond.m:.0f} cm away.")]
+    strong = jig.substance.family in STRONG
     if strong:
         found.append(caution("pinching"))
     if strong or magnets.substance.family != "alnico":

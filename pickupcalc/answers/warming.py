@@ -117,7 +117,7 @@ def warming(
     working point is solved piece by piece with poles and neighbours in place.
     """
     kelvin = to_si(temperature, "kelvin", "temperature")
-    if not COLDEST <= kelvin <= HOTTEST:
+    if not COLDEST - 1e-6 <= kelvin <= HOTTEST + 1e-6:
         raise InputError.of("temperature", f"{temperature} is outside of -40 degC to 200 degC")
     things = [_limit(name, kind) for kind, name in (("glue", glue), ("wax", wax), ("bobbin", bobbin)) if name]
     substance = magnets.substance

@@ -49,6 +49,11 @@ def cel(kc: Array, p: Array, c: Array, s: Array) -> Array:
     return np.pi / 2 * (s + c * em) / (em * (em + p))
 
 
+def within_radius(rho: Array, radius: float) -> Array:
+    """Whether points count as inside of a cylinder's side, where half_cylinder takes them to be."""
+    return radius - rho > -NARROWEST * (radius + rho)
+
+
 def half_cylinder(rho: Array, z: Array, radius: float) -> tuple[Array, Array]:
     """B/(mu_0 M) of a cylinder that reaches from height 0 up without end, magnetised upward.
 
@@ -99,7 +104,7 @@ def cylinder_h(points: Array, radius: float, length: float) -> Array:
     x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
     rho = np.hypot(x, y)
     low, high = half_cylinder(rho, z + length / 2, radius), half_cylinder(rho, z - length / 2, radius)
-    inside = (rho < radius) & (np.abs(z) < length / 2)
+    inside = within_radius(rho, radius) & (np.abs(z) < length / 2)
     along = np.where(rho > 0, rho, 1.0)
     radial = low[0] - high[0]
     return np.stack([radial * x / along, radial * y / along, low[1] - high[1] - inside], axis=-1)

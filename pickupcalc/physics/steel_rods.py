@@ -18,7 +18,7 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ellipkm1
 
-from pickupcalc.physics.magnets import NARROWEST, Array, cel, half_cylinder
+from pickupcalc.physics.magnets import NARROWEST, Array, cel, half_cylinder, within_radius
 
 ANGLES = np.pi / 4 * np.arange(8)
 GAUSS_2 = np.array([-1.0, 1.0]) / np.sqrt(3.0)
@@ -49,7 +49,7 @@ def charged_disc_h(rho: Array, z: Array, radius: float) -> tuple[Array, Array]:
         return np.zeros(rho.shape), np.zeros(rho.shape)
     radial, axial = half_cylinder(rho, z, radius)
     # The lower end of an upward magnetised cylinder carries charge of -1.
-    return -radial, np.sign(z) / 2 * (rho < radius) - axial
+    return -radial, np.sign(z) / 2 * within_radius(rho, radius) - axial
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,29 @@ class SteelRods:
 
     def b_over_mu0(self, points: Array, charge: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3) for charges (pieces,) in A/m."""
-        return np.einsum("npi,p->ni", self.per_piece(points), charge) + self.inside(points, charge)
+        out = self.inside(points, charge)
+        for (x, y), q in zip(self.places, charge.reshape(len(self.places), -1), strict=True):
+            dx, dy = points[:, 0] - x, points[:, 1] - y
+            rho = np.hypot(dx, dy)
+            radial, axial = self._weighted(rho, points[:, 2], q)
+            radial /= np.where(rho > 0, rho, 1.0)
+            out += np.stack([radial * dx, radial * dy, axial], axis=-1)
+        return out
+
+    def _weighted(self, rho: Array, z: Array, charge: Array) -> tuple[Array, Array]:
+        """Radial and axial H of a rod with its charges: every edge counts once, with the step there."""
+        radial, axial = np.zeros(rho.shape), np.zeros(rho.shape)
+        side, top, foot = np.split(charge, [self.bands, self.bands + self.rings])
+        for height, step in zip(self.heights, np.diff(side, prepend=0, append=0), strict=True):
+            r, a = shell_end(rho, z - height, self.radius)
+            radial += step * r
+            axial += step * a
+        for end, rings in ((self.top, top), (self.bottom, foot)):
+            for radius, step in zip(self.radii[1:], -np.diff(rings, append=0), strict=True):
+                r, a = charged_disc_h(rho, z - end, radius)
+                radial += step * r
+                axial += step * a
+        return radial, axial
 
     def inside(self, points: Array, charge: Array) -> Array:
         """Mean axial magnetisation of a rod's cross-section at points inside: the charge above, by area."""

@@ -46,10 +46,13 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
     shades = axes.pcolormesh(
         across, up, size, norm=LogNorm(WEAKEST, STRONGEST), cmap="cividis", shading="gouraud", rasterized=True
     )
-    axes.streamplot(across, up, bx, bz, color="white", density=1.1, linewidth=0.6, arrowsize=0.7)
+    axes.streamplot(across, up, bx, bz, color="white", density=0.85, linewidth=0.6, arrowsize=0.7)
     for outline in field.outlines:
         left, bottom, width, height = (1e3 * v for v in outline.box)
-        axes.add_patch(Rectangle((left, bottom), width, height, fill=False, edgecolor="white", linewidth=1.4))
+        steel = {"fill": True, "facecolor": STEEL} if outline.kind == "steel" else {"fill": False}
+        axes.add_patch(
+            Rectangle((left, bottom), width, height, edgecolor="white", linewidth=1.4, zorder=3, **steel)
+        )
     axes.set_aspect("equal")
     axes.set_xlim(across[0], across[-1])
     axes.set_ylim(up[0], up[-1])
@@ -74,14 +77,15 @@ def draw_verdict(axes: Axes, found: Reversal) -> None:
     )
     axes.axhline(100 * FULLY, color="black", lw=0.9, ls="--", label=f"fully: {100 * FULLY:.0f} % or more")
     axes.axhline(0, color="black", lw=0.8)
-    axes.set_ylim(-125, 135)
+    most = max(115.0, 1.15 * float(np.abs(strength).max()))
+    axes.set_ylim(-most, most)
     axes.set_yticks([-100, -50, 0, 50, 100])
     axes.set_xticks(poles)
     axes.set_xlabel("pole")
     axes.set_ylabel("reversed, in %")
     axes.set_title(f"verdict: {found.verdict}", loc="left", fontsize="medium", weight="bold")
     axes.spines[["top", "right"]].set_visible(False)
-    axes.legend(frameon=False, fontsize="small", loc="lower right" if low > 0 else "upper right")
+    axes.legend(frameon=False, fontsize="small", loc="lower right", bbox_to_anchor=(1, 0.98), ncols=2)
 
 
 def compass_figure(needles: Sequence[Needle]) -> Figure:

@@ -13,7 +13,7 @@ from pickupcalc.answers.warming import CELSIUS, HOTTEST, TOLERATED, Warming
 
 def reversal_sentence(found: Reversal) -> str:
     """The verdict, why, how sure, what it means at the strings, and what to do instead."""
-    low, usual, high = (100 * w for w in found.weakest)
+    low, usual, high = (_turned(w) for w in found.weakest)
     told = {
         "fully": f"This jig reverses it fully, with {found.margin:.1f} times the field that would just do.",
         "partly": f"This jig reverses it only in part: it has {found.margin:.1f} times the field needed.",
@@ -21,8 +21,7 @@ def reversal_sentence(found: Reversal) -> str:
     }[found.verdict]
     told += (
         f" Weakest is {found.where}, where the jig gives {found.jig_field.m / 1e3:.0f} kA/m: there it ends "
-        f"at {usual:.0f} % of a fresh magnet's strength the other way round "
-        f"({min(low, high):.0f} to {max(low, high):.0f} %, depending on {found.dominated_by})."
+        f"with {usual} ({low}, to {high}, depending on {found.dominated_by})."
     )
     if found.verdict == "fully" and found.gap_for_fully is not None:
         told += f" Up to a gap of {1e3 * found.gap_for_fully.m:.0f} mm would still do."
@@ -32,7 +31,13 @@ def reversal_sentence(found: Reversal) -> str:
         f" At {1e3 * found.height.m:.0f} mm above pole 1 the field goes from {before:+.1f} to "
         f"{after:+.1f} mT; output changes by {min(changes):+.1f} to {max(changes):+.1f} dB from pole to pole."
     )
+    told += f" Keep implants more than {100 * found.implants_beyond.m:.0f} cm from this jig."
     return " ".join([told, *found.instead[: 2 if found.verdict != "fully" else 0]])
+
+
+def _turned(share: float) -> str:
+    way = "the new way round" if share >= 0 else "the old way round"
+    return f"{100 * abs(share):.0f} % {way}"
 
 
 def caution_lines(cautions: Iterable[Caution]) -> list[str]:

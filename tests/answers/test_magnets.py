@@ -10,7 +10,7 @@ import pytest
 from pickupcalc.answers.at_strings import at_string, output_change_db
 from pickupcalc.answers.compass import compass
 from pickupcalc.answers.field_map import field_map
-from pickupcalc.answers.magnet import reversal
+from pickupcalc.answers.magnet import reversal, verdict_of
 from pickupcalc.answers.magnet_cautions import cautions_by_kind, harmless_distance
 from pickupcalc.answers.warming import lasting_loss, softenings, warming
 from pickupcalc.errors import InputError
@@ -162,7 +162,7 @@ def test_twin_coil_rows_show_unlike_poles():
 def test_field_map_has_its_bodies_and_is_finite(magnets):
     seen = field_map(magnets)
     assert np.all(np.isfinite(seen.b_up.m)) and seen.b_up.m.shape == (100, 100)
-    assert {o.kind for o in seen.outlines} <= {"pole", "bar"}
+    assert {o.kind for o in seen.outlines} <= {"rod", "bar", "steel"}
     assert np.hypot(seen.b_up.m, seen.b_across.m).max() < 2.0
 
 
