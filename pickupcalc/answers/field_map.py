@@ -101,7 +101,7 @@ def _outlines(assembly: Assembly, side: int, fixed: float) -> tuple[Outline, ...
                         2 * group.radius,
                         group.top - group.bottom,
                     )
-                    found.append(Outline(box, "pole"))
+                    found.append(Outline(box, "steel"))
         elif isinstance(group, Cells):
             low = (group.centre - group.size / 2).min(axis=0)
             high = (group.centre + group.size / 2).max(axis=0)

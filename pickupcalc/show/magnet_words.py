@@ -21,7 +21,7 @@ def reversal_sentence(found: Reversal) -> str:
     }[found.verdict]
     told += (
         f" Weakest is {found.where}, where the jig gives {found.jig_field.m / 1e3:.0f} kA/m: there it ends "
-        f"with {usual} ({low}, to {high}, depending on {found.dominated_by})."
+        f"with {usual} (from {low} to {high}, depending on {found.dominated_by})."
     )
     if found.verdict == "fully" and found.gap_for_fully is not None:
         told += f" Up to a gap of {1e3 * found.gap_for_fully.m:.0f} mm would still do."
@@ -37,7 +37,7 @@ def reversal_sentence(found: Reversal) -> str:
 
 def _turned(share: float) -> str:
     way = "the new way round" if share >= 0 else "the old way round"
-    return f"{100 * abs(share):.0f} % {way}"
+    return f"{100 * abs(share):.0f} % of full strength {way}"
 
 
 def caution_lines(cautions: Iterable[Caution]) -> list[str]:

@@ -79,7 +79,7 @@ def test_work_that_does_not_fit_is_refused():
         (lambda: Rods(pitch="4 mm"), "pitch.*overlap"),
         (lambda: Rods(length=17), "length.*no unit"),
         (lambda: Rods(opposite="2"), "opposite.*counted from 1"),
-        (lambda: TwinCoil(keeper="18 mm"), "keeper.*no room"),
+        (lambda: TwinCoil(spacing="4 mm"), "spacing.*no room"),
         (lambda: reversal(FEW, Blocks(), height="0 mm"), "height"),
         (lambda: warming(FEW, "300 degC"), "temperature.*-40 degC to 200 degC"),
         (lambda: warming(FEW, "60 degC", glue="jam"), "glue.*known are"),
