@@ -11,8 +11,9 @@ from pickupcalc.answers.magnet import checked_height
 from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Jig
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil
+from pickupcalc.physics.assembly import Assembly
 from pickupcalc.physics.magnetising import STEEL_SATURATION
-from pickupcalc.physics.pieces import Assembly, rods
+from pickupcalc.physics.pieces import rods
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
 

@@ -10,7 +10,8 @@ import numpy as np
 from pickupcalc.answers.compass import magnet_state
 from pickupcalc.parts.jig import Jig
 from pickupcalc.parts.magnets import Magnets, TwinCoil
-from pickupcalc.physics.pieces import Assembly, Cells, Slices
+from pickupcalc.physics.assembly import Assembly
+from pickupcalc.physics.pieces import Cells, Slices
 from pickupcalc.physics.steel_rods import SteelRods
 from pickupcalc.units import quantity
 

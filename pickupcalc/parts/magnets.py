@@ -15,8 +15,9 @@ import numpy as np
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
+from pickupcalc.physics.assembly import Assembly
 from pickupcalc.physics.magnetising import Work
-from pickupcalc.physics.pieces import Assembly, Cells, Slices, block, rods
+from pickupcalc.physics.pieces import Cells, Slices, block, rods
 from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:

@@ -20,8 +20,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.constants import mu_0
 
+from pickupcalc.physics.assembly import Assembly
 from pickupcalc.physics.magnets import Array
-from pickupcalc.physics.pieces import Assembly
 
 SATURATED = 0.99  # the share turned that data sheets call saturated: from memory, a rule
 NEWTON_STEPS = 200

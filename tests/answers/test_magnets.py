@@ -12,6 +12,7 @@ from pickupcalc.answers.compass import compass
 from pickupcalc.answers.field_map import field_map
 from pickupcalc.answers.magnet import reversal, verdict_of
 from pickupcalc.answers.magnet_cautions import cautions_by_kind, harmless_distance
+from pickupcalc.answers.magnet_kinds import reversing
 from pickupcalc.answers.warming import lasting_loss, softenings, warming
 from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Blocks, Horseshoe
@@ -201,3 +202,20 @@ def test_cautions_fit_the_work():
     assert {c.kind for c in bar} > {"heat", "solvents", "blades"}
     assert cautions_by_kind(None) == bar
     assert 0.2 < harmless_distance(Blocks(), Rods()).m < 0.6
+
+
+@pytest.mark.parametrize(
+    ("kind", "verdict", "advice"),
+    [
+        ("alnico rods", "fully", "rare-earth blocks"),
+        ("alnico 2 rods", "fully", "rare-earth blocks"),
+        ("bar under steel poles", "partly", "Turn the bar over"),
+        ("twin coil, bar", "partly", "end for end"),
+        ("something glued in", "unknown", "Look first"),
+        (None, "unknown", "Look first"),
+    ],
+)
+def test_reversing_by_kind(kind, verdict, advice):
+    found = reversing(kind)
+    assert (found.verdict, advice in found.advice) == (verdict, True), found
+    assert found.cautions

@@ -15,7 +15,8 @@ from pickupcalc.answers.field_map import field_map
 from pickupcalc.answers.magnet import reversal
 from pickupcalc.parts.jig import Blocks
 from pickupcalc.parts.magnets import BarUnderPoles, Rods, TwinCoil
-from pickupcalc.physics.pieces import Assembly, block, rods
+from pickupcalc.physics.assembly import Assembly
+from pickupcalc.physics.pieces import block, rods
 
 PLACES = [(float(x), 0.0) for x in (np.arange(6) - 2.5) * 0.0104]
 

@@ -7,9 +7,10 @@ import pytest
 from scipy.constants import mu_0
 
 from pickupcalc.parts.magnet_material import magnet_material
+from pickupcalc.physics.assembly import Assembly
 from pickupcalc.physics.attraction import _wire_coupling
 from pickupcalc.physics.magnets import demagnetising_factor
-from pickupcalc.physics.pieces import Assembly, rods
+from pickupcalc.physics.pieces import rods
 from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
 from pickupcalc.tables import table
 

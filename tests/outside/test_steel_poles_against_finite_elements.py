@@ -10,7 +10,8 @@ from scipy.constants import mu_0
 from skfem import Basis, BilinearForm, ElementQuad2, LinearForm, MeshQuad, condense, solve
 from skfem.helpers import dot, grad
 
-from pickupcalc.physics.pieces import Assembly, magnetise, rods
+from pickupcalc.physics.assembly import Assembly, magnetise
+from pickupcalc.physics.pieces import rods
 from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
 
 RADIUS, LENGTH, WIDE, THICK, GAP = 2.4e-3, 17e-3, 6e-3, 5e-3, 5e-5
