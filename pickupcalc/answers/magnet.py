@@ -41,8 +41,10 @@ class Reversal:
         1: as strong as a fresh magnet, the other way round; -1: as it was; 0: no use either way.
     weakest : tuple of float
         The same at the weakest place, for the most stubborn, the usual and the softest magnet.
-    jig_field : Quantity
-        The jig's own field there, along the magnet, in A/m.
+    jig_field, needed : Quantity
+        The jig's own field there, along the magnet, and what would just do fully, in A/m.
+    along, jig_along : Quantity, shape (pieces,)
+        Places along the weakest rod (of a bar: along the row) in m, and the jig's field there in A/m.
     margin : float
         How many times the field that would just do fully, for the most stubborn magnet.
     gap_for_fully : Quantity or None
@@ -65,6 +67,9 @@ class Reversal:
     reversed_strength: Quantity
     weakest: tuple[float, float, float]
     jig_field: Quantity
+    needed: Quantity
+    along: Quantity
+    jig_along: Quantity
     margin: float
     gap_for_fully: Quantity | None
     strings_before: Quantity
@@ -84,6 +89,9 @@ class Reversal:
             "reversed_strength": self.reversed_strength.m.tolist(),
             "weakest": list(self.weakest),
             "jig_field_a_per_m": self.jig_field.m,
+            "needed_a_per_m": self.needed.m,
+            "along_m": self.along.m.tolist(),
+            "jig_along_a_per_m": self.jig_along.m.tolist(),
             "margin": self.margin,
             "gap_for_fully_m": None if gap is None else gap.m,
             "strings_before_t": self.strings_before.m.tolist(),
@@ -135,6 +143,9 @@ def reversal(
     after = usual.after(applied["usual"])
     ratio = usual.ratio(after)
     place = int(np.argmin(ratio))
+    field = np.abs(applied["usual"])[usual.work.hard]
+    line, field_along = _profile(magnets, usual.work, field, place)
+    margin = _margin(worst, applied["hard"])
     weakest = (worst.weakest(applied["hard"]), float(ratio.min()), tries["soft"].weakest(applied["soft"]))
     points = np.array([(x, y, metres) for x, y in magnets.places])
     verdict = verdict_of(weakest[0], float(ratio.max()))
@@ -144,8 +155,11 @@ def reversal(
         verdict=verdict,
         reversed_strength=quantity(usual.by_pole(magnets, after), "dimensionless"),
         weakest=weakest,
-        jig_field=quantity(abs(float(applied["usual"][usual.work.hard][place])), "A/m"),
-        margin=_margin(worst, applied["hard"]),
+        jig_field=quantity(float(field[place]), "A/m"),
+        needed=quantity(float(field[place]) / margin, "A/m"),
+        along=quantity(line, "meter"),
+        jig_along=quantity(field_along, "A/m"),
+        margin=margin,
         gap_for_fully=None if gap is None else quantity(gap, "meter"),
         strings_before=_at(usual.work, usual.before, points),
         strings_after=_at(usual.work, after, points),
@@ -240,6 +254,14 @@ def _gap_for_fully(magnets: Magnets, jig: Jig, worst: _Try, stops: tuple[float, 
 
 def _at(work: Work, state: State, points: Any) -> Any:
     return quantity(work.assembly.field(points, state.magnetisation)[:, 2], "tesla")
+
+
+def _profile(magnets: Magnets, work: Work, field: Any, place: int) -> tuple[Any, Any]:
+    """Along the weakest rod, or along a bar at its weakest depth: places and the jig's field there."""
+    centres = work.assembly.centres[work.hard]
+    axis = magnets.axis if isinstance(magnets, Rods) else 0
+    line = np.all(np.isclose(np.delete(centres - centres[place], axis, axis=1), 0), axis=1)
+    return centres[line, axis], field[line]
 
 
 def _where(magnets: Magnets, centre: Any) -> str:

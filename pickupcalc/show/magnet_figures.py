@@ -24,12 +24,14 @@ KIND_COLOURS = {"magnet": COLOURS[0], "glue": COLOURS[1], "wax": COLOURS[5], "bo
 
 
 def reversal_figure(field: FieldMap, found: Reversal) -> Figure:
-    """The field map above, what is left of each pole's magnet below."""
+    """The field map above; below it what became of each pole's magnet, and why."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.0, 6.2), layout="constrained")
-    above, below = figure.subplots(2, 1, height_ratios=(2.2, 1))
+    figure = Figure(figsize=(8.0, 6.4), layout="constrained")
+    grid = figure.add_gridspec(2, 2, height_ratios=(2, 1), width_ratios=(1.7, 1))
+    above, below = figure.add_subplot(grid[0, :]), figure.add_subplot(grid[1, 0])
     draw_field_map(above, field)
+    draw_jig_field(figure.add_subplot(grid[1, 1]), found)
     above.set_title("the field afterwards, the jig taken away", loc="left", fontsize="medium")
     draw_verdict(below, found)
     return figure
@@ -63,6 +65,18 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
     bar.minorticks_off()
 
 
+def draw_jig_field(axes: Axes, found: Reversal) -> None:
+    """The jig's field along the weakest rod or bar, and what it must reach everywhere."""
+    axes.plot(1e3 * found.along.m, found.jig_along.m / 1e3, color=COLOURS[0], marker="o", ms=3)
+    needed = found.needed.m / 1e3
+    axes.axhline(needed, color="black", ls="--", lw=0.9)
+    axes.text(1e3 * found.along.m.min(), needed, "needed", va="bottom", fontsize="small")
+    axes.set_ylim(0, 1.2 * max(needed, found.jig_along.m.max() / 1e3))
+    axes.set_xlabel(f"along the {'rod' if 'rod' in found.where else 'bar'} in mm")
+    axes.set_ylabel("jig's field in kA/m")
+    axes.spines[["top", "right"]].set_visible(False)
+
+
 def draw_verdict(axes: Axes, found: Reversal) -> None:
     """One bar a pole: from -100 % (as it was) to +100 % (fully the other way round)."""
     strength = 100 * found.reversed_strength.m
@@ -72,10 +86,8 @@ def draw_verdict(axes: Axes, found: Reversal) -> None:
     for pole, s in zip(poles, strength, strict=True):
         axes.text(pole, s, f"{s:.0f}", ha="center", va="bottom" if s >= 0 else "top", fontsize="small")
     low, high = (100 * f(found.weakest) for f in (min, max))
-    axes.axhspan(
-        low, high, color=COLOURS[3], alpha=0.18, lw=0, label="weakest place, softest to most stubborn"
-    )
-    axes.axhline(100 * FULLY, color="black", lw=0.9, ls="--", label=f"fully: {100 * FULLY:.0f} % or more")
+    axes.axhspan(low, high, color=COLOURS[3], alpha=0.18, lw=0, label="weakest place")
+    axes.axhline(100 * FULLY, color="black", lw=0.9, ls="--", label="fully")
     axes.axhline(0, color="black", lw=0.8)
     most = max(115.0, 1.15 * float(np.abs(strength).max()))
     axes.set_ylim(-most, most)

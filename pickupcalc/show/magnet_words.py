@@ -13,7 +13,6 @@ from pickupcalc.answers.warming import CELSIUS, HOTTEST, TOLERATED, Warming
 
 def reversal_sentence(found: Reversal) -> str:
     """The verdict, why, how sure, what it means at the strings, and what to do instead."""
-    low, usual, high = (_turned(w) for w in found.weakest)
     told = {
         "fully": f"This jig reverses it fully, with {found.margin:.1f} times the field that would just do.",
         "partly": f"This jig reverses it only in part: it has {found.margin:.1f} times the field needed.",
@@ -21,7 +20,7 @@ def reversal_sentence(found: Reversal) -> str:
     }[found.verdict]
     told += (
         f" Weakest is {found.where}, where the jig gives {found.jig_field.m / 1e3:.0f} kA/m: there it ends "
-        f"with {usual} (from {low} to {high}, depending on {found.dominated_by})."
+        f"with {_turned(found.weakest)}, depending on {found.dominated_by})."
     )
     if found.verdict == "fully" and found.gap_for_fully is not None:
         told += f" Up to a gap of {1e3 * found.gap_for_fully.m:.0f} mm would still do."
@@ -35,9 +34,15 @@ def reversal_sentence(found: Reversal) -> str:
     return " ".join([told, *found.instead[: 2 if found.verdict != "fully" else 0]])
 
 
-def _turned(share: float) -> str:
-    way = "the new way round" if share >= 0 else "the old way round"
-    return f"{100 * abs(share):.0f} % of full strength {way}"
+def _turned(shares: tuple[float, float, float]) -> str:
+    """The usual share and the range; negative shares are the old way round."""
+    usual = (
+        f"{100 * abs(shares[1]):.0f} % of full strength the {'new' if shares[1] >= 0 else 'old'} way round"
+    )
+    if min(shares) < 0 < max(shares):
+        return f"{usual} (from {-100 * min(shares):.0f} % the old to {100 * max(shares):.0f} % the new way"
+    low, high = sorted(100 * abs(share) for share in (shares[0], shares[2]))
+    return f"{usual} ({low:.0f} to {high:.0f} %"
 
 
 def caution_lines(cautions: Iterable[Caution]) -> list[str]:

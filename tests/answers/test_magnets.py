@@ -34,6 +34,8 @@ def test_reversal_of_every_construction(magnets, jig):
     assert -1.1 <= worst <= usual + 1e-6 <= soft + 2e-6
     assert found.reversed_strength.m.size == len(magnets.places)
     assert (found.verdict == "fully") == (worst >= 0.95)
+    assert found.along.m.shape == found.jig_along.m.shape
+    assert found.jig_along.m.min() >= 0
     assert (found.margin >= 1) == (found.verdict == "fully")
     assert found.cautions and found.instead
     assert json.loads(json.dumps(found.as_json))["verdict"] == found.verdict

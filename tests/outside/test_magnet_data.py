@@ -114,3 +114,12 @@ def test_straight_line_grades():
         m = magnet_material(name)
         ratio = m.coercivity[1] * mu_0 * m.recoil / m.remanence[1]
         assert ratio < 0.5 if m.family == "alnico" else 0.6 < ratio < 1.1
+
+
+@pytest.mark.parametrize("name", ["alnico 2", "alnico 3", "alnico 5", "alnico 8", "hard ferrite"])
+def test_reversing_takes_some_three_to_five_times_the_coercivity(name):
+    """A rule of the magnetising trade, from memory; for hard ferrite "triple HcJ" (magnete.de)."""
+    strength = magnet_material(name).strength()
+    fields = np.linspace(1, 8, 7001) * strength.coercivity
+    enough = fields[np.argmax(strength.turned(fields) > 0.975)]
+    assert 2.3 < enough / strength.coercivity < 5
