@@ -39,6 +39,7 @@ JIGS: dict[str, Jig] = {
     "two ferrite blocks 80 x 25 x 25 mm": Blocks.of({"length": "80 mm", "material": "hard ferrite"}),
     "horseshoe of alnico 5": Horseshoe(),
 }
+NO_WAX = "none"
 STRINGS: dict[str, String] = {
     "E2, 1.17 mm wound": String.of({"note": "E2", "gauge": "1.17 mm", "core": "0.43 mm"}),
     "A2, 0.91 mm wound": String.of({"note": "A2", "gauge": "0.91 mm", "core": "0.39 mm"}),
@@ -106,10 +107,12 @@ def warming_explorer() -> Explorer:
         "temperature": NumberDial("temperature, °C", 60.0, -40.0, 200.0, 1.0),
         "glue": ChoiceDial("glue to loosen", list(softenings("glue"))),
         "bobbin": ChoiceDial("bobbin", list(softenings("bobbin"))),
+        "wax": ChoiceDial("wax in the winding", [NO_WAX, *softenings("wax")]),
     }
 
-    def compute(construction: str, temperature: float, glue: str, bobbin: str) -> Any:
-        return warming(CONSTRUCTIONS[construction], f"{temperature} degC", glue=glue, bobbin=bobbin)
+    def compute(construction: str, temperature: float, glue: str, bobbin: str, wax: str) -> Any:
+        held = {"glue": glue, "bobbin": bobbin, "wax": None if wax == NO_WAX else wax}
+        return warming(CONSTRUCTIONS[construction], f"{temperature} degC", **held)
 
     def words(found: Any) -> str:
         return f"{warming_sentence(found)} {mind(found.cautions)}"

@@ -58,10 +58,11 @@ def mind(cautions: Iterable[Caution]) -> str:
 def warming_sentence(found: Warming) -> str:
     """What comes back, what does not, and the window to work in."""
     here, limit = found.temperature.m - CELSIUS, found.magnet_limit.m - CELSIUS
+    loss = found.reversible_loss
     own = f"{limit:.0f} °C" if found.magnet_limit.m < HOTTEST else f"above {limit:.0f} °C"
     told = (
-        f"At {here:.0f} °C: {found.verdict}. While there the magnet is {100 * found.reversible_loss:.1f} % "
-        f"weaker (this comes back); {100 * found.lasting_loss:.1f} % at most is lost for good. Its own limit "
+        f"At {here:.0f} °C: {found.verdict}. While there the magnet is {100 * abs(loss):.1f} % "
+        f"{'weaker' if loss >= 0 else 'stronger'} (this comes back); {100 * found.lasting_loss:.1f} % at most is lost for good. Its own limit "
         f"is {own} ({100 * TOLERATED:.0f} % lost, or the makers' limit); nothing is left above "
         f"{found.curie.m - CELSIUS:.0f} °C."
     )
