@@ -62,7 +62,8 @@ def warming_sentence(found: Warming) -> str:
     own = f"{limit:.0f} °C" if found.magnet_limit.m < HOTTEST else f"above {limit:.0f} °C"
     told = (
         f"At {here:.0f} °C: {found.verdict}. While there the magnet is {100 * abs(loss):.1f} % "
-        f"{'weaker' if loss >= 0 else 'stronger'} (this comes back); {100 * found.lasting_loss:.1f} % at most is lost for good. Its own limit "
+        f"{'weaker' if loss >= 0 else 'stronger'} (this comes back); "
+        f"{100 * found.lasting_loss:.1f} % at most is lost for good. Its own limit "
         f"is {own} ({100 * TOLERATED:.0f} % lost, or the makers' limit); nothing is left above "
         f"{found.curie.m - CELSIUS:.0f} °C."
     )
