@@ -22,7 +22,7 @@ def test_every_dial_moves_picture_or_words(make):
     for dial in explorer.dials.values():
         turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
         start = turned.value
-        ends = (turned.options[-2],) if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
+        ends = (turned.options[-2][1],) if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
         before = explorer.picture.value, explorer.meaning.value
         for end in ends:
             if end == start:
