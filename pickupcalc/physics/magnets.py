@@ -5,6 +5,7 @@ Fields are given per unit of magnetisation: H/M, without a unit. Outside a body 
 
 from __future__ import annotations
 
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from scipy.special import ellipe, ellipkm1
 Array = NDArray[Any]
 
 NARROWEST = 1e-10  # relative distance to an edge or a side below which a field is taken beside it
+TINY = float(np.finfo(float).tiny) ** 0.25  # m or m^2, in place of a zero below a fraction line
 CEL_STEPS = 40  # the arithmetic-geometric mean doubles its digits each step; far fewer are needed
 
 
@@ -132,27 +134,29 @@ def block_h(points: Array, size: Array) -> Array:
     side the face's outward normal points away from is meant; on an edge the field is unbounded.
     """
     points = np.asarray(points, dtype=float)
-    shape = points.shape[:-1]
-    flat = points.reshape(-1, 3)
-    scale = float(np.max(size))
-    corner = [(flat[:, i] + s * size[i] / 2) / scale for i in range(3) for s in (1, -1)]
-    tiny = np.finfo(float).tiny ** 0.25
-    out = np.zeros((3, 3, flat.shape[0]))
-    for nx in (0, 1):
-        for ny in (0, 1):
-            for nz in (0, 1):
-                x, y, z = corner[nx], corner[2 + ny], corner[4 + nz]
-                sign = (-1) ** (nx + ny + nz) / (4 * np.pi)
-                r = np.sqrt(x * x + y * y + z * z)
-                for i, (u, v, w) in enumerate(((x, y, z), (y, z, x), (z, x, y))):
-                    j, k = (i + 1) % 3, (i + 2) % 3
-                    under = u * r
-                    out[i, i] -= sign * np.arctan(v * w / np.where(under == 0, tiny, under))
-                    out[j, k] += sign * np.arcsinh(u / np.maximum(np.hypot(v, w), tiny))
-    for i in range(3):
-        j, k = (i + 1) % 3, (i + 2) % 3
-        out[k, j] = out[j, k]
-    return np.moveaxis(out, -1, 0).reshape(*shape, 3, 3)
+    out = np.zeros((*points.shape, 3))
+    for signs in product((1, -1), repeat=3):
+        away = points + np.array(signs) * np.asarray(size) / 2
+        for axis in range(3):
+            out[..., axis] += np.prod(signs) * corner_h(away, axis)
+    return out
+
+
+def corner_h(away: Array, axis: int) -> Array:
+    """What one corner of blocks magnetised along an axis adds to H/M at points (..., 3) away from it.
+
+    A block is the sum over its eight corners, with the sign of the octant that the block lies in as seen
+    from the corner; corners shared by neighbours need to be visited only once.
+    """
+    u, v, w = (away[..., (axis + i) % 3] for i in range(3))
+    r = np.sqrt(u * u + v * v + w * w)
+    under = u * r
+    out = np.empty(away.shape)
+    out[..., axis] = -np.arctan(v * w / np.where(under == 0, TINY, under))
+    out[..., (axis + 1) % 3] = np.arcsinh(w / np.maximum(np.hypot(u, v), TINY))
+    out[..., (axis + 2) % 3] = np.arcsinh(v / np.maximum(np.hypot(u, w), TINY))
+    out /= 4 * np.pi
+    return out
 
 
 def disc_interaction(distance: Array, radius: Array | float) -> Array:

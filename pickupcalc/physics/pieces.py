@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
-from pickupcalc.physics.magnets import Array, block_h, disc_interaction, half_cylinder
+from pickupcalc.physics.magnets import Array, block_h, corner_h, disc_interaction, half_cylinder
 
 GAUSS_2 = np.array([-1, 1]) / np.sqrt(3.0)
 RING_ANGLES = np.pi / 3 * np.arange(6)
@@ -169,9 +170,24 @@ class Cells:
 
     def b_over_mu0(self, points: Array, magnetisation: Array) -> Array:
         """B/mu_0 in A/m at points (n, 3) for magnetisations (pieces,) in A/m."""
-        return np.einsum("npi,p->ni", self.per_piece(points), magnetisation) + self._inside(
-            points, magnetisation
-        )
+        out = self._inside(points, magnetisation)
+        for corner, axis, weight in self._corners(magnetisation):
+            if weight:
+                out += weight * corner_h(points - corner, axis)
+        return out
+
+    def _corners(self, magnetisation: Array) -> list[tuple[Array, int, float]]:
+        """Every corner with its axis and the signed sum of what meets there; told apart to a picometre."""
+        places: dict[tuple[int, ...], Array] = {}
+        sums: dict[tuple[int, ...], float] = {}
+        for signs in product((1, -1), repeat=3):
+            corners = self.centre - np.array(signs) * self.size / 2
+            amounts = np.prod(signs) * magnetisation
+            for corner, axis, amount in zip(corners, self.axis, amounts, strict=True):
+                key = (int(axis), *(round(1e12 * x) for x in corner))
+                places.setdefault(key, corner)
+                sums[key] = sums.get(key, 0.0) + amount
+        return [(places[key], key[0], total) for key, total in sums.items()]
 
     def _inside(self, points: Array, magnetisation: Array) -> Array:
         """M at points (n, 3), zero outside."""
