@@ -39,6 +39,16 @@ _HOMES = {
     "listen": "answers.listening",
     "takes": "answers.listening",
     "before_and_after": "answers.listening",
+    "Rods": "parts.magnets",
+    "BarUnderPoles": "parts.magnets",
+    "TwinCoil": "parts.magnets",
+    "Blocks": "parts.jig",
+    "Horseshoe": "parts.jig",
+    "reversal": "answers.magnet",
+    "reversing": "answers.magnet_kinds",
+    "warming": "answers.warming",
+    "compass": "answers.compass",
+    "at_string": "answers.at_strings",
     "spice_deck": "instrument.netlist",
 }
 __all__ = sorted(_HOMES)

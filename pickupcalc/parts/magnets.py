@@ -1,0 +1,253 @@
+"""The magnets of a pickup, as they are built: rods, a bar under steel poles, a twin coil's bar.
+
+Everything is placed alike: x along the row of poles, y along the strings, z toward the strings, the pole
+tops at z = 0. A north pole toward the strings is magnetised along +z.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import Part, checked, choice, measured, number
+from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
+from pickupcalc.physics.assembly import Assembly
+from pickupcalc.physics.magnetising import Work
+from pickupcalc.physics.pieces import Cells, Slices, block, rods
+from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+ROD_SLICES = 6
+CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it: common practice, no source
+STEEL_PERMEABILITY = 150.0  # of pole steel in weak fields: from memory, 100 to 250
+
+
+def _rod_pieces(places: tuple[tuple[float, float], ...], length: float, radius: float) -> Slices:
+    return rods(places, bottom=-length, top=0.0, radius=radius, slices=ROD_SLICES)
+
+
+@lru_cache(maxsize=64)
+def _joined(*groups: tuple[Any, ...]) -> Assembly:
+    """The assembly of groups given by their makers and arguments; one geometry is coupled only once."""
+    return Assembly(tuple(make(*arguments) for make, *arguments in groups))
+
+
+def _bar_pieces(
+    centre: tuple[float, ...], size: tuple[float, ...], cut: tuple[int, int, int], axes: tuple[int, ...]
+) -> Cells:
+    return block(centre, size, cut=cut, axes=axes)
+
+
+def known_material(name: Any) -> Any:
+    """The check of a field that names a row of the table "magnets"."""
+    magnet_material(name)
+    return name
+
+
+def _opposite(value: Any) -> tuple[int, ...]:
+    if isinstance(value, (str, bool)) or not all(isinstance(v, int) and v >= 1 for v in value):
+        raise InputError.of("", f"{value!r} must be a list of rod numbers, counted from 1")
+    return tuple(value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Row(Part):
+    """A row of round poles and the pole that faces the strings."""
+
+    count: int = number(default=6, at_least=1, at_most=12)
+    diameter: Quantity = measured("meter", default="4.8 mm", above=0)
+    length: Quantity = measured("meter", default="17 mm", above=0)
+    pitch: Quantity = measured("meter", default="10.4 mm", above=0)
+    magnet: str = choice("north", "south", default="north")
+
+    @property
+    def axis(self) -> int:
+        """The axis the magnet is magnetised along: 0, 1 or 2 for x, y or z."""
+        return 2
+
+    @property
+    def sign(self) -> float:
+        return 1.0 if self.magnet == "north" else -1.0
+
+    @property
+    def places(self) -> tuple[tuple[float, float], ...]:
+        """Axis (x, y) of every pole in m."""
+        n = int(self.count)
+        return tuple((float(x), 0.0) for x in (np.arange(n) - (n - 1) / 2) * self.pitch.m)
+
+    def _poles(self, bands: int, rings: int) -> tuple[Any, ...]:
+        return SteelRods, self.places, -self.length.m, 0.0, self.diameter.m / 2, bands, rings
+
+    def _contradictions(self) -> list[Fault]:
+        if self.count > 1 and self.pitch.m <= self.diameter.m:
+            return [Fault("pitch", "is not larger than the diameter; poles would overlap")]
+        return []
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rods(_Row):
+    """Magnet rods that are the poles themselves.
+
+    Parameters
+    ----------
+    count, diameter, length, pitch
+        Of the rods.
+    magnet : {"north", "south"}
+        The pole that faces the strings.
+    material : str
+        A name of the table "magnets".
+    opposite : sequence of int
+        Rods, counted from 1, whose other pole faces the strings.
+    """
+
+    material: str = checked(known_material, default="alnico 5")
+    opposite: tuple[int, ...] = checked(_opposite, default=())
+
+    @property
+    def substance(self) -> MagnetMaterial:
+        return magnet_material(self.material)
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Lowest and highest z of the magnet, between which no jig block fits, in m."""
+        return -self.length.m, 0.0
+
+    def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
+        """The rods cut into pieces, saturated as they stand."""
+        n = int(self.count)
+        signs = np.full(n, self.sign)
+        signs[[i - 1 for i in self.opposite if i <= n]] *= -1
+        pieces = n * ROD_SLICES
+        return Work(
+            _joined((_rod_pieces, self.places, self.length.m, self.diameter.m / 2)),
+            self.substance.strength(grade, temperature),
+            hard=np.ones(pieces, dtype=bool),
+            signs=np.repeat(signs, ROD_SLICES),
+            steel=np.zeros(pieces),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarUnderPoles(_Row):
+    """A bar magnet lying under steel poles, magnetised through its thickness.
+
+    Parameters
+    ----------
+    count, diameter, length, pitch
+        Of the steel poles.
+    bar_length, bar_width, bar_thickness : Quantity or str
+        Along the row, along the strings, and toward the strings.
+    material : str
+        Of the bar.
+    loose : bool
+        The bar alone, taken out from under its poles.
+    """
+
+    bar_length: Quantity = measured("meter", default="60 mm", above=0)
+    bar_width: Quantity = measured("meter", default="12 mm", above=0)
+    bar_thickness: Quantity = measured("meter", default="5 mm", above=0)
+    material: str = checked(known_material, default="hard ferrite")
+    loose: bool = checked(bool, default=False)
+
+    @property
+    def substance(self) -> MagnetMaterial:
+        return magnet_material(self.material)
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Lowest and highest z between which no jig block fits, in m."""
+        top = -self.length.m - CONTACT
+        return top - self.bar_thickness.m, top if self.loose else 0.0
+
+    def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
+        """Bar and poles cut into pieces, the bar saturated as it lies."""
+        top = -self.length.m - CONTACT
+        size = (self.bar_length.m, self.bar_width.m, self.bar_thickness.m)
+        bar = (_bar_pieces, (0.0, 0.0, top - size[2] / 2), size, (8, 2, 2), (2,))
+        assembly = _joined(bar) if self.loose else _joined(bar, self._poles(12, 3))
+        magnet = np.arange(assembly.count) < assembly.groups[0].count
+        return Work(
+            assembly,
+            self.substance.strength(grade, temperature),
+            hard=magnet,
+            signs=self.sign * magnet,
+            steel=np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY)),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class TwinCoil(_Row):
+    """Two rows of steel poles with one bar between their feet, magnetised from row to row.
+
+    `magnet` is the pole that the row at positive y turns to the strings; the other row shows the other.
+    The poles answer the field symmetric about their own axes only (good to some 8 % at the strings, found
+    with cells magnetised in every direction); keeper strips under the rows are left out, which is another
+    10 % by the same road.
+
+    Parameters
+    ----------
+    spacing : Quantity or str
+        Between the two rows.
+    bar_length, bar_thickness : Quantity or str
+        Along the row and toward the strings; the bar fills the width between the rows.
+    material : str
+        Of the bar.
+    """
+
+    spacing: Quantity = measured("meter", default="18 mm", above=0)
+    bar_length: Quantity = measured("meter", default="60 mm", above=0)
+    bar_thickness: Quantity = measured("meter", default="3.2 mm", above=0)
+    material: str = checked(known_material, default="alnico 5")
+
+    @property
+    def substance(self) -> MagnetMaterial:
+        return magnet_material(self.material)
+
+    @property
+    def places(self) -> tuple[tuple[float, float], ...]:
+        half = self.spacing.m / 2
+        row = super().places
+        return tuple((x, y) for y in (half, -half) for x, _ in row)
+
+    @property
+    def axis(self) -> int:
+        return 1
+
+    @property
+    def bar_width(self) -> float:
+        return float(self.spacing.m - self.diameter.m - 2 * CONTACT)
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Lowest and highest y of the poles, between which no jig block fits, in m."""
+        half = (self.spacing.m + self.diameter.m) / 2
+        return -half, half
+
+    def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
+        """Bar and both rows cut into pieces, the bar saturated as it lies."""
+        centre = (0.0, 0.0, -self.length.m + self.bar_thickness.m / 2)
+        size = (self.bar_length.m, self.bar_width, self.bar_thickness.m)
+        assembly = _joined((_bar_pieces, centre, size, (8, 4, 1), (1,)), self._poles(12, 3))
+        magnet = np.arange(assembly.count) < assembly.groups[0].count
+        return Work(
+            assembly,
+            self.substance.strength(grade, temperature),
+            hard=magnet,
+            signs=self.sign * magnet,
+            steel=np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY)),
+        )
+
+    def _contradictions(self) -> list[Fault]:
+        found = super()._contradictions()
+        if self.bar_width <= 0:
+            found.append(Fault("spacing", "leaves no room for the bar between the rows"))
+        return found
+
+
+Magnets = Rods | BarUnderPoles | TwinCoil

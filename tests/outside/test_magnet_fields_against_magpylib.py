@@ -1,0 +1,95 @@
+"""Closed-form fields against magpylib (M. Ortner and L. G. C. Bandeira, SoftwareX 11 (2020) 100466)."""
+
+from __future__ import annotations
+
+import magpylib
+import numpy as np
+import pytest
+from scipy.constants import mu_0
+
+from pickupcalc.parts.jig import Blocks
+from pickupcalc.parts.magnets import BarUnderPoles, Rods
+from pickupcalc.physics.assembly import Assembly
+from pickupcalc.physics.magnets import block_h, cylinder_h
+from pickupcalc.physics.pieces import block, rods
+
+CLOSE = 1e-8  # relative, away from edges
+
+
+def relative(ours, theirs):
+    return np.linalg.norm(ours - theirs, axis=-1) / np.linalg.norm(theirs, axis=-1)
+
+
+@pytest.fixture(scope="module")
+def points():
+    return np.random.default_rng(3).uniform(-0.06, 0.06, (3000, 3))
+
+
+@pytest.mark.parametrize(("radius", "length"), [(0.0024, 0.017), (0.005, 0.003), (0.03, 0.05)])
+def test_cylinder_inside_and_out(points, radius, length):
+    theirs = magpylib.magnet.Cylinder(dimension=(2 * radius, length), magnetization=(0, 0, 1)).getH(points)
+    assert relative(cylinder_h(points, radius, length), theirs).max() < CLOSE
+
+
+@pytest.mark.parametrize("axis", range(3))
+@pytest.mark.parametrize("size", [(0.06, 0.012, 0.005), (0.01, 0.01, 0.01), (0.002, 0.05, 0.03)])
+def test_block_inside_and_out(points, size, axis):
+    theirs = magpylib.magnet.Cuboid(dimension=size, magnetization=np.eye(3)[axis]).getH(points)
+    assert relative(block_h(points, size)[..., axis], theirs).max() < CLOSE
+
+
+def test_special_places():
+    """On the axis, on the prolonged side, in the mid-plane and in a block's planes and lines."""
+    places = np.array([[0, 0, 0.02], [0, 0, 0.0], [0.0024, 0, 0.012], [0.01, 0, 0], [0.0024, 0, -0.0086]])
+    theirs = magpylib.magnet.Cylinder(dimension=(0.0048, 0.017), magnetization=(0, 0, 1)).getH(places)
+    assert relative(cylinder_h(places, 0.0024, 0.017), theirs).max() < 1e-6
+    places = np.array([[0.03, 0.006, 0.02], [0.03, 0.02, 0.0], [0.05, 0.006, 0.0025], [0, 0, 0.01]])
+    theirs = magpylib.magnet.Cuboid(dimension=(0.06, 0.012, 0.005), magnetization=(0, 0, 1)).getH(places)
+    assert relative(block_h(places, (0.06, 0.012, 0.005))[..., 2], theirs).max() < CLOSE
+
+
+def test_far_field_keeps_its_digits():
+    far = np.array([[1.0, 0.3, 0.2], [0.0, 0.5, 0.7]])
+    theirs = magpylib.magnet.Cylinder(dimension=(0.0048, 0.017), magnetization=(0, 0, 1)).getH(far)
+    assert relative(cylinder_h(far, 0.0024, 0.017), theirs).max() < 1e-6
+
+
+def test_six_rods_over_a_bar(points):
+    """The map that the picture shows, B inside the bodies included."""
+    places = [(x, 0.0) for x in (np.arange(6) - 2.5) * 0.0104]
+    row = rods(places, bottom=-0.017, top=0.0, radius=0.0024, slices=1)
+    bar = block((0, 0, -0.0196), (0.06, 0.012, 0.005), cut=(1, 1, 1), axes=(2,))
+    ours = Assembly((row, bar)).field(points, np.r_[np.full(6, 5e5), 3e5])
+    theirs = magpylib.Collection(
+        *[
+            magpylib.magnet.Cylinder(
+                dimension=(0.0048, 0.017), magnetization=(0, 0, 5e5), position=(x, 0, -0.0085)
+            )
+            for x, _ in places
+        ],
+        magpylib.magnet.Cuboid(
+            dimension=(0.06, 0.012, 0.005), magnetization=(0, 0, 3e5), position=(0, 0, -0.0196)
+        ),
+    ).getB(points)
+    assert relative(ours, theirs).max() < CLOSE
+
+
+@pytest.mark.parametrize("magnets", [Rods(), BarUnderPoles()], ids=["rods", "bar"])
+def test_gap_of_two_blocks(magnets):
+    """The jig's field through the gap, block by block with the magnetisation it was given."""
+    jig = Blocks(gap="24 mm")
+    placed = jig.around(magnets)
+    line = np.linspace(-0.011, 0.011, 41)
+    middle = placed.assembly.centres.mean(axis=0)
+    places = middle + np.stack([0.3 * line, 0.1 * line, line], axis=-1)
+    (cells,) = {type(g) for g in placed.assembly.groups}
+    theirs = np.zeros(places.shape)
+    for group, span in zip(placed.assembly.groups, placed.assembly.spans, strict=True):
+        for centre, size, m in zip(group.centre, group.size, placed.magnetisation[span], strict=True):
+            source = magpylib.magnet.Cuboid(dimension=size, magnetization=(0, 0, m), position=centre)
+            theirs += source.getB(places)
+    ours = placed.assembly.field(places, placed.magnetisation)
+    assert relative(ours, theirs).max() < CLOSE
+    assert cells.__name__ == "Cells"
+    assert np.linalg.norm(ours[20]) > 0.2
+    assert abs(placed.magnetisation).max() < 1.33 / mu_0

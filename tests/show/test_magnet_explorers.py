@@ -1,0 +1,60 @@
+"""The explorers on magnets with their dials turned, and their pictures drawn."""
+
+from __future__ import annotations
+
+import pytest
+
+from pickupcalc.show.magnet_explorers import (
+    CONSTRUCTIONS,
+    compass_explorer,
+    reversal_explorer,
+    strings_explorer,
+    warming_explorer,
+)
+from pickupcalc.show.widgets import ChoiceDial
+
+MAKERS = [reversal_explorer, warming_explorer, strings_explorer]
+
+
+@pytest.mark.parametrize("make", MAKERS, ids=lambda f: f.__name__)
+def test_every_dial_moves_picture_or_words(make):
+    explorer = make()
+    for dial in explorer.dials.values():
+        turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
+        start = turned.value
+        ends = (turned.options[-2][1],) if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
+        before = explorer.picture.value, explorer.meaning.value
+        for end in ends:
+            if end == start:
+                continue
+            turned.value = end
+            assert "alert" not in explorer.meaning.value
+            assert (explorer.picture.value, explorer.meaning.value) != before
+        turned.value = start
+        assert (explorer.picture.value, explorer.meaning.value) == before
+
+
+@pytest.mark.parametrize("name", CONSTRUCTIONS)
+def test_verdict_and_needles_of_every_construction(name):
+    explorer = compass_explorer()
+    explorer.dials["construction"].menu.value = name
+    assert "alert" not in explorer.meaning.value
+    explorer.dials["state"].menu.value = "after the jig"
+    assert "alert" not in explorer.meaning.value
+
+
+def test_bare_slugs_tell_nothing_sure():
+    explorer = compass_explorer()
+    explorer.dials["construction"].menu.value = "ferrite bar under steel poles"
+    explorer.dials["state"].menu.value = "magnet taken out"
+    assert "nothing sure" in explorer.meaning.value
+    explorer.dials["construction"].menu.value = "alnico 5 rods"
+    assert "the rods are the magnet" in explorer.meaning.value
+
+
+def test_words_say_verdict_and_cautions():
+    explorer = reversal_explorer()
+    assert "fully" in explorer.meaning.value and "pinching" in explorer.meaning.value
+    explorer.dials["construction"].menu.value = "ferrite bar under steel poles"
+    assert "Turn the bar over" in explorer.meaning.value
+    assert "heat" in explorer.meaning.value
