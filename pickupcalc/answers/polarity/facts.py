@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.instrument.instrument import Instrument, Position
 
 UNKNOWN = "unknown"
@@ -20,18 +21,20 @@ def phase(instrument: Instrument, position: Position) -> str:
     -------
     str
         "single", "in phase", "out of phase" (two, opposed), "mixed" (more than
-        two, not all alike) or "unknown" while compass or tap test are missing.
+        two, not all alike) or "unknown" while observations are missing.
     """
     turned = position.wiring.signs()
-    signs = [instrument.pickup(name).signal_sign for name in turned]
-    if len(signs) == 1:
+    if len(turned) == 1:
         return "single"
-    if None in signs:
+    known = signs(instrument)
+    first, *_ = turned
+    between = [known.signal_between(first, name) for name in turned]
+    if None in between:
         return UNKNOWN
-    met = {s * t for s, t in zip(signs, turned.values(), strict=True) if s is not None}
+    met = {s * t for s, t in zip(between, turned.values(), strict=True) if s is not None}
     if len(met) == 1:
         return "in phase"
-    return "out of phase" if len(signs) == 2 else "mixed"
+    return "out of phase" if len(turned) == 2 else "mixed"
 
 
 def hum(instrument: Instrument, position: Position) -> str:
@@ -46,9 +49,11 @@ def hum(instrument: Instrument, position: Position) -> str:
     shares = position.wiring.shares()
     if len(shares) == 1:
         return "single"
+    known = signs(instrument)
+    first, *_ = shares
     met: list[Fraction] = []
     for name, share in shares.items():
-        sign = instrument.pickup(name).hum_sign
+        sign = known.hum_between(first, name)
         if sign is None:
             return UNKNOWN
         met.append(share * sign)
