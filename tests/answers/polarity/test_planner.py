@@ -17,6 +17,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import WANTED, About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.parts.pickup import Pickup
+from tests.conftest import ROOT
 
 
 def pickup(name: str, magnet: str | None = "south", tap: str | None = "positive", **more: object) -> Pickup:
@@ -34,7 +35,7 @@ def bench(pickups: list[Pickup], positions: list[Position], **more: object) -> I
 
 
 def test_the_bass_gets_its_bridge_leads_swapped():
-    found = plan(read_job("data/bass_12.toml").instrument)
+    found = plan(read_job(ROOT / "data/bass_12.toml").instrument)
     assert found.best.changes == (Change("bridge", SWAP),)
     assert found.best.met == ("both",) and found.best.unmet == ()
     assert found.plans[1].changes == (Change("neck", SWAP),)
@@ -42,7 +43,7 @@ def test_the_bass_gets_its_bridge_leads_swapped():
 
 def test_the_baritone_gets_its_middle_pickup_turned():
     """Reversing magnet and leads of the middle one quiets both positions: common practice, no source."""
-    made = read_job("data/baritone_5.toml").instrument
+    made = read_job(ROOT / "data/baritone_5.toml").instrument
     found = plan(made)
     assert found.best.changes == (Change("middle", REVERSE), Change("middle", SWAP))
     assert found.best.met == ("2 neck and middle", "4 middle and bridge")
@@ -55,7 +56,7 @@ def test_the_baritone_gets_its_middle_pickup_turned():
 
 
 def test_nothing_to_do_is_a_plan():
-    found = plan(read_job("data/twin_coil_31.toml").instrument)
+    found = plan(read_job(ROOT / "data/twin_coil_31.toml").instrument)
     assert [p.changes for p in found.plans] == [()]
     assert found.best.unmet == () and found.best.effort == 0
     assert str(found.best) == "change nothing"
