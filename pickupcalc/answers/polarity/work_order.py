@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from pickupcalc.answers.hum_chance import chance_of_quiet
 from pickupcalc.answers.polarity.changes import (
     REVERSE,
     SWAP,
@@ -133,7 +134,8 @@ def _separate(pickup: Pickup) -> Step:
 def _after(after: Instrument) -> Step:
     joined = [p for p in after.positions if len(p.wiring.pickups()) > 1]
     told = [f"{p.name}: {phase(after, p)}, hum {hum(after, p)}" for p in joined]
-    return _step(table("bench_steps")["after"], [*_resistances(positions(after)), *told])
+    quiet = [chance_of_quiet(after, p.name) for p in joined if hum(after, p) == "cancelling"]
+    return _step(table("bench_steps")["after"], [*_resistances(positions(after)), *told, *map(str, quiet)])
 
 
 def _step(texts: dict[str, Any], expect: list[str], **words: str) -> Step:
