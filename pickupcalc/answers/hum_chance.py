@@ -53,7 +53,7 @@ class Chance:
     def __str__(self) -> str:
         return (
             f"{self.position}: at least {self.reduction_db:.0f} dB less hum, as heard, than the loudest "
-            f"alone in {_of_100(self.share)} such repairs (half stay below {self.middle_db:+.0f} dB); "
+            f"alone in {_of_100(self.share)} such repairs (half stay below {self.middle_db:+.1f} dB); "
             f"least sure is {self.dominated_by}"
         )
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from pickupcalc.answers.polarity.facts import hum, phase
 from pickupcalc.answers.polarity.planner import Plan, Plans, plan
+from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.answers.polarity.work_order import WorkOrder
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
@@ -57,9 +59,12 @@ def sheet_line(found: Plans) -> str:
 def plan_line(instrument: Instrument) -> str:
     """`sheet_line`, or what must be observed before there can be a plan."""
     try:
-        return sheet_line(plan(instrument))
+        line = sheet_line(plan(instrument))
     except InputError as error:
         return f"No plan yet: {'; '.join(map(str, error.faults))}"
+    unknown = any("unknown" in (phase(instrument, p), hum(instrument, p)) for p in instrument.positions)
+    following = signs(instrument).next_measurement() if unknown else None
+    return f"{line} To know more of phase and hum: {following.words}.".lstrip() if following else line
 
 
 def work_order_text(order: WorkOrder) -> str:

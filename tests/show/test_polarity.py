@@ -50,6 +50,15 @@ def test_an_unread_pickup_is_drawn_with_question_marks():
     assert section is not None and section.order is None
 
 
+def test_what_is_unknown_is_told_with_what_to_do():
+    unread = tuple(Pickup(name=n, resistance="6 kohm", inductance="2 H") for n in "ab")
+    both = Position(name="both", wiring={"series": ["a", "b"]})
+    made = Instrument(About(name="bench"), unread, positions=(both,))
+    assert plan_line(made) == "To know more of phase and hum: join a and b and hear whether they sound thin."
+    alone = Instrument(About(name="bench"), unread)
+    assert plan_line(alone) == ""
+
+
 def test_the_page_has_plan_steps_and_cautions():
     made = read_job(ROOT / "data" / "baritone_5.toml").instrument
     page = bench_page(Sheet(made, date(2026, 1, 31), positions(made)))

@@ -83,14 +83,17 @@ class Signs:
         return [told[kind].format(self.pickups[i], self.pickups[j]) for kind, i, j in open_]
 
     def next_measurement(self) -> Measurement | None:
-        """The one measurement, or where none does alone the two, that would settle most."""
+        """The one measurement that would settle most; of two alike, the easier."""
         before = len(_open_relations(self._known, len(self.pickups)))
         if not before:
             return None
-        candidates = [c for c in self._candidates() if self._known.value(c[0]) is None]
-        best = self._best([(c,) for c in candidates], before)
-        if best is None or best.settles == 0:
-            best = self._best(list(combinations(candidates, 2)), before)
+        best = None
+        for bits, words in self._candidates():
+            known = self._known.copy()
+            known.add(bits, 0, words)
+            settles = before - len(_open_relations(known, len(self.pickups)))
+            if best is None or settles > best.settles:
+                best = Measurement(words, settles)
         return best
 
     def as_json(self) -> dict[str, Any]:
@@ -120,17 +123,6 @@ class Signs:
         for (i, a), (j, b) in combinations(enumerate(self.pickups), 2):
             yield _SIGNAL << 3 * i ^ _SIGNAL << 3 * j, f"join {a} and {b} and hear whether they sound thin"
             yield _HUM << 3 * i ^ _HUM << 3 * j, f"join {a} and {b} and hear whether the hum goes"
-
-    def _best(self, choices: list[tuple[tuple[int, str], ...]], before: int) -> Measurement | None:
-        found: Measurement | None = None
-        for chosen in choices:
-            known = self._known.copy()
-            for bits, words in chosen:
-                known.add(bits, 0, words)
-            settles = before - len(_open_relations(known, len(self.pickups)))
-            if found is None or settles > found.settles:
-                found = Measurement(", and ".join(words for _, words in chosen), settles)
-        return found
 
 
 def examine(instrument: Instrument) -> Signs:

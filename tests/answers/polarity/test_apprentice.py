@@ -15,14 +15,8 @@ from pickupcalc.parts.pickup import Pickup
 def test_the_table_is_that_of_the_pickup():
     assert len(SIGN_TABLE) == 8
     for row in SIGN_TABLE:
-        pickup = Pickup(
-            name="a",
-            resistance="6 kohm",
-            inductance="2 H",
-            magnet=row.magnet,
-            winding=row.winding,
-            hot=row.hot,
-        )
+        read = {"magnet": row.magnet, "winding": row.winding, "hot": row.hot}
+        pickup = Pickup(name="a", resistance="6 kohm", inductance="2 H", **read)
         assert (row.signal, row.hum) == (pickup.signal_sign, pickup.hum_sign)
 
 
@@ -50,7 +44,7 @@ def test_the_moving_string_obeys_the_rule(row):
     leaving = np.gradient(found.height.m) > 1e-7
     assert np.all(np.sign(found.signal.m[0][leaving]) == row.signal)
     field = np.cos(2 * np.pi * 50 * found.time.m)
-    falling = np.gradient(field) < -1e-6
+    falling = np.gradient(field) < -1e-3
     assert np.all(np.sign(found.hum.m[0][falling]) == row.hum)
 
 
