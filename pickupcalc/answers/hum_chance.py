@@ -38,6 +38,8 @@ class Chance:
         Relative level that half, and 95 of 100, of them stay below.
     dominated_by : str
         What spoils it most.
+    percentiles_db : tuple of float
+        Levels that 1, 2 ... 99 of 100 of them stay below.
     """
 
     position: str
@@ -46,9 +48,10 @@ class Chance:
     middle_db: float
     worst_db: float
     dominated_by: str
+    percentiles_db: tuple[float, ...]
 
     def as_json(self) -> dict[str, Any]:
-        return dict(vars(self))
+        return vars(self) | {"percentiles_db": list(self.percentiles_db)}
 
     def __str__(self) -> str:
         return (
@@ -104,6 +107,7 @@ def chance_of_quiet(
         middle_db=float(np.median(levels)),
         worst_db=float(np.quantile(levels, 0.95)),
         dominated_by=inputs[int(np.argmax(np.abs(moved - nominal)))].label,
+        percentiles_db=tuple(np.quantile(levels, np.arange(1, 100) / 100).tolist()),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from pickupcalc.answers.hum_chance import Chance
 from pickupcalc.answers.polarity.truth import Row, Truth
 
 if TYPE_CHECKING:
@@ -20,9 +21,39 @@ def polarity_figure(found: Truth) -> Figure:
     """The pickups of a position side by side, seen from the strings, and their sum at the right."""
     from matplotlib.figure import Figure
 
-    columns = len(found.rows) + (len(found.rows) > 1)
-    figure = Figure(figsize=(1.9 * columns + 0.9, 3.9), layout="constrained")
-    axes = figure.add_subplot()
+    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 3.9), layout="constrained")
+    draw_polarity(figure.add_subplot(), found)
+    return figure
+
+
+def quiet_figure(found: Truth, chance: Chance | None) -> Figure:
+    """The same picture with, below it, how many of such instruments get how quiet."""
+    from matplotlib.figure import Figure
+
+    if chance is None:
+        return polarity_figure(found)
+    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 6.4), layout="constrained")
+    above, below = figure.subplots(2, 1, height_ratios=(3.4, 2))
+    draw_polarity(above, found)
+    below.plot(chance.percentiles_db, range(1, 100), color=HUM)
+    below.axvline(-chance.reduction_db, color="#444444", linestyle="--", linewidth=1)
+    told = f" {chance.reduction_db:.0f} dB quieter"
+    below.text(-chance.reduction_db, 3, told, fontsize="small", va="bottom")
+    below.set(xlim=(-60, 3), ylim=(0, 100), xlabel="hum left in dB against the loudest alone, as heard")
+    below.set_ylabel("of 100 such\ninstruments")
+    below.spines[["top", "right"]].set_visible(False)
+    below.grid(alpha=0.3)
+    return figure
+
+
+def _columns(found: Truth) -> int:
+    """One for each pickup, and one for the output where there are several."""
+    return len(found.rows) + (len(found.rows) > 1)
+
+
+def draw_polarity(axes: Axes, found: Truth) -> None:
+    """Put the picture into axes."""
+    columns = _columns(found)
     axes.set(xlim=(-0.45, columns), ylim=(-1.12, 1.42), aspect="equal")
     axes.axis("off")
     largest = max(r.share for r in found.rows)
@@ -34,7 +65,6 @@ def polarity_figure(found: Truth) -> Figure:
     axes.plot([-0.1, columns - 0.05], [-0.55, -0.55], color="#444444", linewidth=0.8)
     axes.text(-0.16, -0.3, "+", ha="center", va="center")
     axes.text(-0.16, -0.8, "\N{MINUS SIGN}", ha="center", va="center")
-    return figure
 
 
 def _pickup(axes: Axes, x: float, row: Row) -> None:

@@ -24,7 +24,7 @@ from pickupcalc.answers.polarity.apprentice import (
 from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.answers.polarity.truth import Truth, truth
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.show.polarity_drawing import polarity_figure
+from pickupcalc.show.polarity_drawing import quiet_figure
 from pickupcalc.show.string_drawing import string_figure
 from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial
 
@@ -138,25 +138,33 @@ class Planned:
     def words(self) -> str:
         """The verdict, and for a quiet position how quiet."""
         told = " ".join(self.truth.sentences()[-2:])
-        return f"{told} {self.chance}." if self.chance else told
+        return f"{told} {self.chance}." if self.chance and self.truth.hum == "cancelling" else told
 
 
 def plan_explorer(instrument: Instrument) -> Explorer:
-    """Every joined position of an instrument, as it is and after each of its plans."""
+    """Every joined position of an instrument, as it is and after each of its plans.
+
+    The last dial is how far turns times area of two windings may differ, two
+    standard deviations: 3 % for two of a kind, 10 % and more for two of different make.
+    """
     found = plan(instrument)
     after = {"as it is": instrument} | {
         f"plan {i}: {p}": p.apply(instrument) for i, p in enumerate(found.plans[:MOST_PLANS], 1) if p.changes
     }
     joined = [p.name for p in instrument.positions if len(p.wiring.pickups()) > 1]
 
-    def look(position: str, when: str) -> Planned:
+    def look(position: str, when: str, mismatch: float) -> Planned:
         made = after[when]
         table = truth(made, made.position(position))
-        quiet = table.hum == "cancelling"
-        return Planned(table, chance_of_quiet(made, position) if quiet else None)
+        known = table.hum != "unknown"
+        return Planned(table, chance_of_quiet(made, position, mismatch=mismatch / 100) if known else None)
 
-    dials = {"position": ChoiceDial("position", joined), "when": ChoiceDial("what is done", list(after))}
-    return Explorer(dials, look, lambda p: polarity_figure(p.truth), Planned.words)
+    dials = {
+        "position": ChoiceDial("position", joined),
+        "when": ChoiceDial("what is done", list(after)),
+        "mismatch": NumberDial("windings within %", 3.0, 0.5, 20.0, 0.5),
+    }
+    return Explorer(dials, look, lambda p: quiet_figure(p.truth, p.chance), Planned.words)
 
 
 def eight_rows() -> EightRows:

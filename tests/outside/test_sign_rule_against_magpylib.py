@@ -15,9 +15,9 @@ from itertools import product
 import magpylib
 import numpy as np
 import pytest
-from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
 from scipy.constants import mu_0
 
+from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
 from pickupcalc.parts.pickup import Pickup
 
 ROWS = list(product(("north", "south"), ("counter-clockwise", "clockwise"), ("finish", "start")))

@@ -57,7 +57,7 @@ def test_eight_rows_filled_in():
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
 def test_plan_explorer_shows_every_state(path):
     page = plan_explorer(read_job(path).instrument)
-    for when in page.dials["when"].menu.options:
+    for _, when in page.dials["when"].menu.options:
         page.dials["when"].menu.value = when
         assert "Signal" in page.meaning.value
 
@@ -65,6 +65,10 @@ def test_plan_explorer_shows_every_state(path):
 def test_plan_explorer_on_the_baritone():
     page = plan_explorer(read_job(ROOT / "data" / "baritone_5.toml").instrument)
     assert "all shares point the same way and add" in page.meaning.value
-    page.dials["when"].menu.value = page.dials["when"].menu.options[1]
+    page.dials["when"].menu.value = page.dials["when"].menu.options[1][1]
     assert "alike pickups are quiet" in page.meaning.value
     assert "at least 20 dB less hum" in page.meaning.value
+    words, picture = page.meaning.value, page.picture.value
+    page.dials["mismatch"].slider.value = 15.0
+    assert page.meaning.value != words
+    assert page.picture.value != picture
