@@ -16,6 +16,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--steps", action="store_true", help="the work order of one plan, with readings to expect"
     )
+    parser.add_argument(
+        "--truth", action="store_true", help="how signal and hum of each position meet, as it is"
+    )
     parser.add_argument("--number", default="1", metavar="N", help="which plan, 1 (the best) if left out")
     parser.add_argument("--save", metavar="FILE", help="write the job file as it is after that plan")
 
@@ -23,9 +26,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.polarity.apply import applied
     from pickupcalc.answers.polarity.planner import plan
+    from pickupcalc.answers.polarity.truth import truth
     from pickupcalc.answers.polarity.work_order import work_order
     from pickupcalc.instrument.files import read_text
-    from pickupcalc.show.plan_text import plans_text, work_order_text
+    from pickupcalc.show.plan_text import plans_text, truth_text, work_order_text
 
     job = open_job(given.job)
     found = plan(job.instrument)
@@ -36,9 +40,13 @@ def run(given: argparse.Namespace) -> str:
         after, path = applied(job, chosen.changes), Path(given.save)
         there = read_text(path) if path.exists() else None  # it is kept as a numbered copy
         replace(after, path=path, original=there).save()
+    tables = [truth(job.instrument, p) for p in job.instrument.positions] if given.truth else []
     if given.json:
         order = {"work_order": work_order(job.instrument, chosen).as_json()} if given.steps else {}
-        return as_json(found.as_json() | order)
+        shown = {"truth": [t.as_json() for t in tables]} if given.truth else {}
+        return as_json(found.as_json() | order | shown)
+    if given.truth:
+        return "\n\n".join(map(truth_text, tables))
     if given.steps:
         return work_order_text(work_order(job.instrument, chosen))
     following = f"The steps of the first plan: {called()} plan {given.job} --steps"

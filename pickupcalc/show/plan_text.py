@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pickupcalc.answers.polarity.facts import hum, phase
 from pickupcalc.answers.polarity.planner import Plan, Plans, plan
 from pickupcalc.answers.polarity.signs import signs
-from pickupcalc.answers.polarity.work_order import WorkOrder
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
+
+if TYPE_CHECKING:
+    from pickupcalc.answers.polarity.truth import Truth
+    from pickupcalc.answers.polarity.work_order import WorkOrder
 
 MOST_SHOWN = 6  # plans; nobody reads on
 
@@ -65,6 +70,11 @@ def plan_line(instrument: Instrument) -> str:
     unknown = any("unknown" in (phase(instrument, p), hum(instrument, p)) for p in instrument.positions)
     following = signs(instrument).next_measurement() if unknown else None
     return f"{line} To know more of phase and hum: {following.words}.".lstrip() if following else line
+
+
+def truth_text(found: Truth) -> str:
+    """The truth table of a position in words."""
+    return "\n".join([f"{found.position}: {found.wiring}", *(f"  {line}" for line in found.sentences())])
 
 
 def work_order_text(order: WorkOrder) -> str:

@@ -47,6 +47,7 @@ class StringExplorer(Explorer):
     """A string over one pickup or two, with signal and hum to be heard apart."""
 
     def __init__(self) -> None:
+        self._heard: tuple[State, ...] = ()
         self.signal = ipw.Audio(format="wav", autoplay=False, loop=False)
         self.hum = ipw.Audio(format="wav", autoplay=False, loop=False)
         super().__init__(
@@ -78,6 +79,9 @@ class StringExplorer(Explorer):
 
     def _show(self) -> None:
         super()._show()
+        if self.result.states == self._heard:
+            return
+        self._heard = self.result.states
         for what, player in (("signal", self.signal), ("hum", self.hum)):
             player.value = wav(pair_sound(*self.result.states, what=what, rate=RATE))
 

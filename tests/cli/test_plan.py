@@ -50,6 +50,14 @@ def test_text_and_steps(capsys):
     assert json.loads(capsys.readouterr().out)["work_order"]["steps"]
 
 
+def test_truth_tables(capsys):
+    assert main(["plan", BARITONE, "--truth"]) == 0
+    assert "4 middle and bridge: (middle | bridge)" in capsys.readouterr().out
+    assert main(["plan", BARITONE, "--truth", "--json"]) == 0
+    table = json.loads(capsys.readouterr().out)["truth"][1]
+    assert (table["phase"], table["hum"]) == ("in phase", "not cancelling")
+
+
 def test_saved_job_needs_nothing_more(capsys, tmp_path):
     after = tmp_path / "after.toml"
     assert main(["plan", BARITONE, "--save", str(after)]) == 0

@@ -156,8 +156,7 @@ def _clash_words(clash: tuple[_Link | str, ...]) -> str:
     wishes = list(dict.fromkeys(link.want for link in links))
     if len(wishes) == 1:
         return f"{wishes[0]} is out of reach{because or ' with this wiring'}"
-    opposed = [link for link in links if link.want.wanted == "hum-cancelling"]
-    if len(opposed) == len(links) and len(links) % 2 and not rules:
+    if all(map(_plainly_opposed, links)) and len(links) % 2 and not rules:
         return _ring_words(links)
     where = {link.want.position.name for link in links}
     if len(where) == 1:
@@ -165,6 +164,12 @@ def _clash_words(clash: tuple[_Link | str, ...]) -> str:
         return f"this position cannot be {both} at once{because}"
     together = listed([str(w) for w in wishes])
     return f"these cannot all be had: {together}{because}; without any one of these the rest would fit"
+
+
+def _plainly_opposed(link: _Link) -> bool:
+    """Whether a wish asks two pickups as such to hum opposite ways, neither turned round by the selector."""
+    placed = link.want.position.wiring.signs()
+    return link.want.wanted == "hum-cancelling" and placed[link.first] == placed[link.second]
 
 
 def _ring_words(links: list[_Link]) -> str:

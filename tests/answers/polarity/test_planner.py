@@ -85,6 +85,21 @@ def test_a_ring_of_five():
     assert "ring of five" in found.best.unmet[0].why
 
 
+def test_a_ring_with_a_selector_that_turns_one_round():
+    """In series with one turned round the hums must be alike: a ring of three that closes, or does not."""
+
+    def turned(a, b):
+        wiring = {"series": [a, {"reversed": b}]}
+        return Position(name=f"{a} against {b}", wiring=wiring, wanted=["hum-cancelling"])
+
+    pickups = [pickup(n) for n in "abc"]
+    ab, bc = (pair(x, y, "hum-cancelling") for x, y in ("ab", "bc"))
+    assert plan(bench(pickups, [ab, bc, turned("a", "c")])).best.unmet == ()
+    twice = plan(bench(pickups, [ab, turned("b", "c"), turned("a", "c")])).best
+    assert len(twice.unmet) == 1
+    assert twice.unmet[0].why.startswith("these cannot all be had")
+
+
 def test_a_plan_that_forbids_everything_is_answered_in_words():
     found = plan(bench([pickup("a", allowed=[]), pickup("b", allowed=[])], [pair("a", "b")]))
     (only,) = found.plans
