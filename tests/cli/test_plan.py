@@ -116,3 +116,11 @@ def test_forbidden_and_impossible_are_told_in_words(capsys, tmp_path):
 def test_nothing_wanted(capsys, tmp_path):
     assert main(["plan", job(tmp_path)]) == 0
     assert "add wanted" in capsys.readouterr().out
+
+
+def test_status_waits_for_no_reading_that_the_ear_replaced(capsys, tmp_path):
+    assert main(["status", job(tmp_path, READ, "", BOTH)]) == 0
+    assert "b: which pole faces the strings" in capsys.readouterr().out
+    heard = '[[observation]]\npickups = ["a", "b"]\nsound = "thin"\nhum = "hums"\n'
+    assert main(["status", job(tmp_path, READ, "", BOTH + heard)]) == 0
+    assert "which pole" not in capsys.readouterr().out
