@@ -50,13 +50,20 @@ class Chance:
     dominated_by: str
     percentiles_db: tuple[float, ...]
 
+    @property
+    def odds(self) -> str:
+        """The share in words: "37 of 100"."""
+        if 0.005 <= self.share < 0.995:
+            return f"{100 * self.share:.0f} of 100"
+        return "nearly all" if self.share > 0.5 else "hardly any"
+
     def as_json(self) -> dict[str, Any]:
         return vars(self) | {"percentiles_db": list(self.percentiles_db)}
 
     def __str__(self) -> str:
         return (
-            f"{self.position}: at least {self.reduction_db:.0f} dB less hum, as heard, than the loudest "
-            f"alone in {_of_100(self.share)} such repairs (half stay below {self.middle_db:+.1f} dB); "
+            f"{self.position}: hum at least {self.reduction_db:.0f} dB below the loudest alone, as heard, "
+            f"in {self.odds} such repairs (half stay below {self.middle_db:+.1f} dB); "
             f"least sure is {self.dominated_by}"
         )
 
@@ -109,12 +116,6 @@ def chance_of_quiet(
         dominated_by=inputs[int(np.argmax(np.abs(moved - nominal)))].label,
         percentiles_db=tuple(np.quantile(levels, np.arange(1, 100) / 100).tolist()),
     )
-
-
-def _of_100(share: float) -> str:
-    if 0.005 <= share < 0.995:
-        return f"{100 * share:.0f} of 100"
-    return "nearly all" if share > 0.5 else "hardly any"
 
 
 def limits(instrument: Instrument, position: str, *, spectrum: str = "mains wiring") -> dict[str, float]:

@@ -35,7 +35,26 @@ def plans_text(instrument: Instrument, found: Plans) -> str:
     more = len(found.plans) + found.left_out - MOST_SHOWN
     if more > 0:
         lines.append(f"     and {more} more with no less work (--json lists them)")
-    return "\n".join([*lines, "", RANKED])
+    return "\n".join([*lines, *hum_lines(instrument, found.best), "", RANKED])
+
+
+def hum_lines(instrument: Instrument, best: Plan) -> list[str]:
+    """Hum as heard, before and after, of each position that was to be quiet and will be."""
+    from pickupcalc.answers.hum_chance import chance_of_quiet
+    from pickupcalc.answers.hum_left import hum_left
+
+    quiet = [p.name for p in instrument.positions if "hum-cancelling" in p.wanted and p.name in best.met]
+    after = best.apply(instrument)
+    if not quiet or not best.changes:
+        return []
+    lines = ["", "Hum as heard, against the loudest of its pickups alone, in a field alike everywhere:"]
+    for name in quiet:
+        now, then = hum_left(instrument, name).relative_db_a, chance_of_quiet(after, name)
+        lines.append(
+            f"  {name}: {now:+.0f} dB now; after plan 1 {then.middle_db:+.0f} dB in the middle of such repairs, "
+            f"{then.reduction_db:.0f} dB and more in {then.odds}"
+        )
+    return lines
 
 
 def summary(one: Plan) -> str:

@@ -14,6 +14,7 @@ from pickupcalc.show.plots import svg
 from pickupcalc.show.polarity_drawing import polarity_figure
 
 MOST_OTHERS = 3  # further plans listed
+WIDE = 3  # pickups, above which a drawing gets a line of its own
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,7 @@ class Drawing:
     title: str
     svg: str
     words: str
+    wide: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,5 +74,6 @@ def _before_and_after(instrument: Instrument, joined: list[Position], found: Pla
 def _drawings(instrument: Instrument, some: list[Position], when: str) -> tuple[Drawing, ...]:
     found = [truth(instrument, p) for p in some]
     return tuple(
-        Drawing(f"{t.position}{when}", svg(polarity_figure(t)), " ".join(t.sentences())) for t in found
+        Drawing(f"{t.position}{when}", svg(polarity_figure(t)), " ".join(t.sentences()), len(t.rows) > WIDE)
+        for t in found
     )

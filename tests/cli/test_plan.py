@@ -43,7 +43,9 @@ def test_json_is_the_contract(capsys):
 
 def test_text_and_steps(capsys):
     assert main(["plan", BARITONE]) == 0
-    assert "1. Reverse middle's magnet and swap its leads" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "1. Reverse middle's magnet and swap its leads" in out
+    assert "2 neck and middle: +0 dB now; after plan 1 -38 dB" in out
     assert main(["plan", BARITONE, "--steps", "--number", "2"]) == 0
     assert "Work order: swap neck's leads" in capsys.readouterr().out
     assert main(["plan", BARITONE, "--steps", "--json"]) == 0

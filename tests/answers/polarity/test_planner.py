@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from pickupcalc import read_job
 from pickupcalc.answers import polarity
-from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Change, changed
+from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Change, changed, choices, efforts
 from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import WANTED, About, Instrument, Position
@@ -248,6 +248,52 @@ def instruments(draw: st.DrawFn) -> Instrument:
         wanted = draw(st.lists(st.sampled_from(WANTED), unique=True, max_size=2))
         positions.append(Position(name=f"position {i}", wiring=draw(wirings(some)), wanted=wanted))
     return bench(pickups, positions)
+
+
+@st.composite
+def twins(draw: st.DrawFn) -> Instrument:
+    """A twin-coil pickup, its coils sharing a bar or with rods of their own, and a third coil."""
+    kind = draw(st.sampled_from(["bar under steel poles", "alnico rods"]))
+    coils = [
+        pickup(
+            n,
+            draw(st.sampled_from(["north", "south"])),
+            draw(st.sampled_from(["positive", "negative"])),
+            magnet_kind=kind,
+            housing=None if n == "c" else "ab",
+            allowed=draw(st.lists(st.sampled_from([SWAP, REVERSE]), unique=True)),
+        )
+        for n in "abc"
+    ]
+    some = draw(st.lists(st.sampled_from(["ab", "bc", "ac", "abc"]), min_size=1, max_size=3, unique=True))
+    positions = []
+    for names in some:
+        wanted = draw(st.lists(st.sampled_from(WANTED), unique=True, max_size=2))
+        positions.append(Position(name=names, wiring=draw(wirings(list(names))), wanted=wanted))
+    return bench(coils, positions)
+
+
+@given(twins())
+@settings(max_examples=40, deadline=None)
+def test_twin_coils_against_every_set_of_choices(made):
+    """A set stays only if none of its subsets does the same at no more effort."""
+    concerned = {n for p in made.positions if p.wanted for n in p.wiring.pickups()}
+    concerned |= {"a", "b"} if concerned & {"a", "b"} else set()
+    offered = choices(made, concerned)
+    minutes = efforts(made, offered)
+    tried = {}
+    for mask in range(1 << len(offered)):
+        chosen = frozenset(c for i, o in enumerate(offered) if mask >> i & 1 for c in o.changes)
+        after = changed(made, chosen)
+        met = frozenset((p.name, w) for p in made.positions for w in satisfied(after, p))
+        tried[chosen] = met, minutes[mask]
+    most = max(len(met) for met, _ in tried.values())
+    kept = {
+        s
+        for s, (met, effort) in tried.items()
+        if len(met) == most and not any(t < s and m == met and e <= effort for t, (m, e) in tried.items())
+    }
+    assert {frozenset(p.changes) for p in plan(made).plans} == kept
 
 
 def satisfied(made: Instrument, position: Position) -> list[str]:
