@@ -51,8 +51,8 @@ def hum_lines(instrument: Instrument, best: Plan) -> list[str]:
     for name in quiet:
         now, then = hum_left(instrument, name).relative_db_a, chance_of_quiet(after, name)
         lines.append(
-            f"  {name}: {now:+.0f} dB now; after plan 1 {then.middle_db:+.0f} dB in the middle of such repairs, "
-            f"{then.reduction_db:.0f} dB and more in {then.odds}"
+            f"  {name}: {now:+.0f} dB now; after plan 1 half of such repairs stay below "
+            f"{then.middle_db:+.0f} dB, and {then.odds} gain {then.reduction_db:.0f} dB"
         )
     return lines
 
