@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from html import escape
-from io import BytesIO
 from typing import Any
 
 import ipywidgets as ipw
-import numpy as np
-from numpy.typing import NDArray
 
 from pickupcalc.answers.hum_chance import Chance, chance_of_quiet
+from pickupcalc.answers.listening import wav_bytes
 from pickupcalc.answers.polarity.apprentice import (
     SIGN_TABLE,
     Row,
@@ -32,15 +30,6 @@ RATE = 22_050  # Hz
 MOST_PLANS = 6
 AS_IT_WAS = "as it was"
 _OPEN, _PLUS, _MINUS = "?", "+", "\N{MINUS SIGN}"
-
-
-def wav(samples: NDArray[Any], rate: int = RATE) -> bytes:
-    """Samples within -1 to 1 as the bytes of a WAV file."""
-    from scipy.io import wavfile
-
-    out = BytesIO()
-    wavfile.write(out, rate, np.round(32_767 * np.clip(samples, -1, 1)).astype(np.int16))
-    return out.getvalue()
 
 
 class StringExplorer(Explorer):
@@ -83,7 +72,8 @@ class StringExplorer(Explorer):
             return
         self._heard = self.result.states
         for what, player in (("signal", self.signal), ("hum", self.hum)):
-            player.value = wav(pair_sound(*self.result.states, what=what, rate=RATE))
+            sound = pair_sound(*self.result.states, what=what, rate=RATE)
+            player.value = wav_bytes(sound, RATE, 16)
 
 
 class EightRows(ipw.VBox):

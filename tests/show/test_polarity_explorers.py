@@ -10,7 +10,7 @@ from scipy.io import wavfile
 
 from pickupcalc import read_job
 from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
-from pickupcalc.show.polarity_explorers import eight_rows, plan_explorer, string_explorer, wav
+from pickupcalc.show.polarity_explorers import eight_rows, plan_explorer, string_explorer
 from tests.conftest import DEMOS, ROOT
 
 SIGN = {1: "+", -1: "\N{MINUS SIGN}"}
@@ -32,12 +32,6 @@ def test_string_explorer_is_seen_and_heard():
     page.dials["pickups"].menu.value = "one"
     assert "the hot lead goes" in page.meaning.value
     assert "<svg" in page.picture.value
-
-
-def test_wav_is_what_was_put_in():
-    rate, samples = wavfile.read(BytesIO(wav(np.array([0.0, 0.5, -1.0, 2.0]))))
-    assert rate == 22_050
-    assert samples.tolist() == [0, 16_384, -32_767, 32_767]
 
 
 def test_eight_rows_filled_in():
