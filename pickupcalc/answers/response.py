@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
@@ -87,16 +88,16 @@ def signal_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
 
     A sign that nobody observed counts as that of the first.
     """
-    pickups = [instrument.pickup(name) for name in position.wiring.pickups()]
-    first = pickups[0].signal_sign or 1
-    return {p.name: p.sensitivity * (p.signal_sign or first) * first for p in pickups}
+    known = signs(instrument)
+    first, *_ = names = position.wiring.pickups()
+    return {n: instrument.pickup(n).sensitivity * (known.signal_between(first, n) or 1) for n in names}
 
 
 def hum_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
-    """EMF of each pickup in an outside field that is alike everywhere, in its own unit."""
-    pickups = [instrument.pickup(name) for name in position.wiring.pickups()]
-    first = pickups[0].hum_sign or 1
-    return {p.name: p.hum_sensitivity * (p.hum_sign or first) for p in pickups}
+    """EMF of each pickup in an outside field that is alike everywhere; the first has sign +."""
+    known = signs(instrument)
+    first, *_ = names = position.wiring.pickups()
+    return {n: instrument.pickup(n).hum_sensitivity * (known.hum_between(first, n) or 1) for n in names}
 
 
 def decibels(ratio: Any) -> Any:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from pickupcalc.answers.polarity import UNKNOWN, hum, phase
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.jobfile import Job
@@ -54,8 +55,13 @@ def status(job: Job) -> Status:
 
 
 def missing_readings(instrument: Instrument) -> tuple[str, ...]:
-    """Readings that nobody took and a plan cannot do without, or that were assumed."""
-    joined = {n for p in instrument.positions if len(p.wiring.pickups()) > 1 for n in p.wiring.pickups()}
+    """Readings that nobody took and a plan cannot do without.
+
+    What the ear settled needs no compass: only positions whose phase or hum is
+    unknown count.
+    """
+    unknown = [p for p in instrument.positions if UNKNOWN in (phase(instrument, p), hum(instrument, p))]
+    joined = {n for p in unknown for n in p.wiring.pickups()}
     missing = []
     for pickup in instrument.pickups:
         if pickup.name in joined and pickup.magnet is None:

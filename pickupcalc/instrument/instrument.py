@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.parts.controls import Control
 from pickupcalc.parts.fields import Part, checked, choices, measured, text
@@ -74,6 +75,7 @@ class Instrument:
     positions: tuple[Position, ...] = ()
     load: Load = field(default_factory=Load)
     strings: tuple[String, ...] = ()
+    observations: tuple[Observation, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.positions:
@@ -87,8 +89,19 @@ class Instrument:
             faults += _unknown(f"position {p.name!r}, wiring", p.wiring.pickups(), known)
         for c, label in zip(self.controls, self.control_labels(), strict=True):
             faults += _unknown(f"control {label!r}, pickups", c.pickups or (), known)
+        for i, o in enumerate(self.observations, 1):
+            faults += self._observation_faults(f"observation {i}", o, known)
         if faults:
             raise InputError(faults)
+
+    def _observation_faults(self, where: str, observed: Observation, known: set[str]) -> list[Fault]:
+        if observed.pickups is not None:
+            return _unknown(f"{where}, pickups", observed.pickups, known)
+        joined = [len(p.wiring.pickups()) for p in self.positions if p.name == observed.position]
+        if joined == [2]:
+            return []
+        problem = f"joins {joined[0]} pickups, not two" if joined else "is not a position here"
+        return [Fault(f"{where}, position", f'"{observed.position}" {problem}')]
 
     def pickup(self, name: str) -> Pickup:
         return next(p for p in self.pickups if p.name == name)

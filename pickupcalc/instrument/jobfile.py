@@ -18,6 +18,7 @@ from tomlkit.exceptions import TOMLKitError
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.files import read_text, replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
+from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.progress import Progress
 from pickupcalc.parts.controls import KINDS, Control
 from pickupcalc.parts.load import Load
@@ -26,7 +27,7 @@ from pickupcalc.parts.strings import String
 
 FORMAT = 1
 JOB_NAME = "job.toml"  # in a folder of its own for each job
-TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load", "progress")
+TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load", "progress", "observation")
 T = TypeVar("T")
 
 
@@ -142,9 +143,10 @@ class _Reader:
         pickups = self.parts("pickup", Pickup)
         controls = self.parts("control", Control)
         positions = self.parts("position", Position)
+        observations = self.parts("observation", Observation)
         if not self.faults and about and load:
             try:
-                return Instrument(about, pickups, controls, positions, load, strings)
+                return Instrument(about, pickups, controls, positions, load, strings, observations)
             except InputError as error:
                 self.faults += error.faults
         raise InputError(self.faults)

@@ -51,6 +51,13 @@ class Pickup(Part):
         `tap` does.
     allowed : sequence of {"swap leads", "reverse magnet"}
         What may be changed.
+    magnet_kind : str, optional
+        "alnico rods", "bar under steel poles" ...: how it would be reversed.
+    lead_tied_to : {"cover", "baseplate", "screen"}, optional
+        Metal that one lead is joined to; left out, both leads are free.
+    housing : str, optional
+        Coils that name the same housing are one twin-coil pickup: a bar under
+        their poles turns over for both, and their leads come out together.
     sensing : Sensing or mapping, optional
         Poles and their distance from the strings, for what is heard.
     """
@@ -73,6 +80,8 @@ class Pickup(Part):
         "swap leads", "reverse magnet", default=("swap leads", "reverse magnet")
     )
     magnet_kind: str | None = text(default=None)
+    lead_tied_to: str | None = choice("cover", "baseplate", "screen", default=None)
+    housing: str | None = text(default=None)
     sensing: Sensing | None = part(Sensing, default=None)
 
     @property

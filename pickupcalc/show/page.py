@@ -15,6 +15,7 @@ from pickupcalc.instrument.harness import harness
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.show.borrower import change_words, position_words
 from pickupcalc.show.plots import comparison_figure, responses_figure, svg
+from pickupcalc.show.polarity_page import polarity_section
 from pickupcalc.show.readings import readings
 from pickupcalc.show.schematic import schematic
 from pickupcalc.show.sound import small_spectrum
@@ -60,6 +61,7 @@ def bench_page(sheet: Sheet) -> str:
         headings=HEADINGS,
         rows=[cells(r) for r in sheet.reports],
         notes=notes(instrument, list(sheet.reports)),
+        polarity=polarity_section(instrument),
         readings=readings(instrument),
         comparison=_comparison(sheet),
         sounds=[_heard(s, sheet.files.get(s.position)) for s in sheet.sounds],

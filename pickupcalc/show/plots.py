@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from io import StringIO
 from itertools import cycle
@@ -89,4 +90,5 @@ def svg(figure: Figure) -> str:
     with mpl.rc_context({"svg.hashsalt": "pickupcalc", "svg.fonttype": "none"}):
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     text = out.getvalue()
-    return text[text.index("<svg") :]
+    # Group names repeat from picture to picture, and a page may hold several; nothing refers to them.
+    return re.sub(r'<g id="[^"]*"', "<g", text[text.index("<svg") :])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pickupcalc.answers.positions import PositionReport
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.show.plan_text import plan_line
 from pickupcalc.show.words import SILENT_DB
 from pickupcalc.units import engineering
 
@@ -48,6 +49,8 @@ def notes(instrument: Instrument, reports: list[PositionReport]) -> list[str]:
     )
     if causes:
         lines.append(f"What the peaks are least sure of: {', '.join(causes)}.")
+    if planned := plan_line(instrument):
+        lines.append(planned)
     assumed = assumptions(instrument)
     if assumed:
         lines.append(f"Assumed, not measured: {'; '.join(assumed)}.")

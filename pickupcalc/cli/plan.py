@@ -1,0 +1,53 @@
+"""The least repair that gives every position what is wanted of it."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+
+from pickupcalc.cli.common import add_job, add_json, as_json, called, open_job
+from pickupcalc.errors import InputError
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_job(parser)
+    add_json(parser)
+    parser.add_argument(
+        "--steps", action="store_true", help="the work order of one plan, with readings to expect"
+    )
+    parser.add_argument(
+        "--truth", action="store_true", help="how signal and hum of each position meet, as it is"
+    )
+    parser.add_argument("--number", default="1", metavar="N", help="which plan, 1 (the best) if left out")
+    parser.add_argument("--save", metavar="FILE", help="write the job file as it is after that plan")
+
+
+def run(given: argparse.Namespace) -> str:
+    from pickupcalc.answers.polarity.apply import applied
+    from pickupcalc.answers.polarity.planner import plan
+    from pickupcalc.answers.polarity.truth import truth
+    from pickupcalc.answers.polarity.work_order import work_order
+    from pickupcalc.instrument.files import read_text
+    from pickupcalc.show.plan_text import plans_text, truth_text, work_order_text
+
+    job = open_job(given.job)
+    found = plan(job.instrument)
+    if not (given.number.isdecimal() and 1 <= int(given.number) <= len(found.plans)):
+        raise InputError.of("--number", f'"{given.number}" is not a plan; there are 1 to {len(found.plans)}')
+    chosen = found.plans[int(given.number) - 1]
+    if given.save:
+        after, path = applied(job, chosen.changes), Path(given.save)
+        there = read_text(path) if path.exists() else None  # it is kept as a numbered copy
+        replace(after, path=path, original=there).save()
+    tables = [truth(job.instrument, p) for p in job.instrument.positions] if given.truth else []
+    if given.json:
+        order = {"work_order": work_order(job.instrument, chosen).as_json()} if given.steps else {}
+        shown = {"truth": [t.as_json() for t in tables]} if given.truth else {}
+        return as_json(found.as_json() | order | shown)
+    if given.truth:
+        return "\n\n".join(map(truth_text, tables))
+    if given.steps:
+        return work_order_text(work_order(job.instrument, chosen))
+    following = f"The steps of the first plan: {called()} plan {given.job} --steps"
+    return f"{plans_text(job.instrument, found)}\n{following}"
