@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pickupcalc.answers.hum_chance import chance_of_quiet
+from pickupcalc.answers.magnet_cautions import cautions_by_kind
 from pickupcalc.answers.polarity.changes import (
     REVERSE,
     SWAP,
@@ -100,9 +101,12 @@ def _reverse(
     done += changes
     after = changed(instrument, done)
     names = [c.pickup for c in changes]
-    method = magnet_method(next(p for p in group if p.name == names[0]))
+    pickup = next(p for p in group if p.name == names[0])
     expect = [*(_reading(after, n) for n in names), "resistance as before"]
-    return _step(table("bench_steps")["reverse_magnet"][method], expect, who=listed(names))
+    texts = table("bench_steps")["reverse_magnet"][magnet_method(pickup)]
+    step = _step(texts, expect, who=listed(names))
+    cautions = (c.text for c in cautions_by_kind(pickup.magnet_kind))
+    return replace(step, cautions=(*cautions, *step.cautions))
 
 
 def _swap(

@@ -48,7 +48,7 @@ def test_a_bar_is_turned_over_not_remagnetised():
     step = order.steps[1]
     assert step.do.startswith("Turn over the bar")
     assert "slug out of line" in " ".join(step.beware)
-    assert any("Blades" in c for c in step.cautions) and any("Solvents" in c for c in step.cautions)
+    assert any("A blade" in c for c in step.cautions) and any("Solvents" in c for c in step.cautions)
 
 
 @pytest.mark.parametrize("metal", ["cover", "baseplate", "screen"])
