@@ -20,6 +20,7 @@ from pickupcalc.instrument.files import read_text, replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.progress import Progress
+from pickupcalc.instrument.readings import Reading
 from pickupcalc.parts.controls import KINDS, Control
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
@@ -27,7 +28,9 @@ from pickupcalc.parts.strings import String
 
 FORMAT = 1
 JOB_NAME = "job.toml"  # in a folder of its own for each job
-TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load", "progress", "observation")
+TOP_KEYS = (
+    "format", "instrument", "pickup", "control", "position", "load", "progress", "observation", "reading",
+)  # fmt: skip
 T = TypeVar("T")
 
 
@@ -47,6 +50,8 @@ class Job:
         What a person should know of the reading: keys not known here.
     original : str or None
         What the file held when it was read; None for a job not saved yet.
+    readings : tuple of Reading
+        The history of what was measured, oldest first.
     """
 
     path: Path
@@ -55,6 +60,7 @@ class Job:
     progress: Progress = field(default_factory=Progress)
     notes: tuple[str, ...] = ()
     original: str | None = field(default=None, repr=False)
+    readings: tuple[Reading, ...] = ()
 
     def changed(self, change: Callable[[Any], None]) -> Job:
         """A job with its document changed; refused, if the result is not a valid job.
@@ -107,7 +113,7 @@ def parse_job(content: str, path: Path) -> Job:
         instrument, progress = reader.instrument(), reader.progress()
     except InputError as error:
         raise InputError(error.faults, str(path)) from None
-    return Job(path, document, instrument, progress, tuple(reader.notes))
+    return Job(path, document, instrument, progress, tuple(reader.notes), readings=reader.readings)
 
 
 def _parse_toml(content: str) -> Any:
@@ -128,6 +134,7 @@ class _Reader:
         self.tables = tables
         self.faults: list[Fault] = []
         self.notes: list[str] = []
+        self.readings: tuple[Reading, ...] = ()
 
     def instrument(self) -> Instrument:
         if self.tables.get("format") != FORMAT:
@@ -144,6 +151,7 @@ class _Reader:
         controls = self.parts("control", Control)
         positions = self.parts("position", Position)
         observations = self.parts("observation", Observation)
+        self.readings = self.parts("reading", Reading)
         if not self.faults and about and load:
             try:
                 return Instrument(about, pickups, controls, positions, load, strings, observations)
