@@ -27,10 +27,8 @@ if TYPE_CHECKING:
     from pint import Quantity
 
 METER_FREQUENCIES = ("100 Hz", "120 Hz", "1 kHz", "10 kHz")
-EXPECTED_LOSS = (
-    1e6,
-    1.2,
-)  # ohm and spread of its logarithm, where no reading tells; common practice, no source
+# ohm and spread of its logarithm, where no reading tells; common practice, no source
+EXPECTED_LOSS = (1e6, 1.2)
 LIKELY_INDUCTANCE = 3.0  # henry; pickups have 2 to 10 H (M. Zollner, Physik der Elektrogitarre, p. 5-62)
 UNITS = ("ohm", "henry", "farad", "ohm")
 
@@ -233,7 +231,8 @@ def from_meter(
         raise InputError.of(
             "readings", "no pickup shows all of these; check mode, frequency and unit of each reading"
         )
-    return FromMeter(*figures(found, UNITS, (True, False, given, False)), agreement=agreement)
+    r_dc, henry, farad, loss = figures(found, UNITS, (True, False, given, False))
+    return FromMeter(r_dc, henry, farad, loss, agreement)
 
 
 def _shown(values: NDArray[Any], hertz: float, mode: str) -> tuple[NDArray[Any], ...]:

@@ -167,7 +167,7 @@ def figures(instrument: Instrument, position: Position) -> dict[str, np.ndarray]
         ratio = height / level
     start = np.where(np.isnan(frequency), REFERENCE, np.fmax(frequency, REFERENCE))
     found = {
-        "dc_resistance": _dc_resistance(instrument, position),
+        "dc_resistance": dc_resistance(instrument, position),
         "inductance": _inductance(instrument, position),
         "hum_relative_db": _hum_relative_db(instrument, position),
         "peak_frequency": frequency,
@@ -180,7 +180,7 @@ def figures(instrument: Instrument, position: Position) -> dict[str, np.ndarray]
     return {key: np.broadcast_to(v, sets) for key, v in found.items()}
 
 
-def _dc_resistance(instrument: Instrument, position: Position) -> np.ndarray:
+def dc_resistance(instrument: Instrument, position: Position) -> np.ndarray:
     """As an ohmmeter finds it: losses are eddy currents, which a steady current does not drive.
 
     A blocking capacitor leaves an infinite resistance, which is told as nan.

@@ -23,6 +23,7 @@ KINDS = {
     "peak_frequency": ("hertz", "Hz"),
     "hum_change": ("dimensionless", "dB"),
 }
+OF_A_PICKUP = ("resistance", "inductance", "capacitance", "loss_resistance")
 _PREFIXES = {-12: "p", -9: "n", -6: "u", -3: "m", 0: "", 3: "k", 6: "M"}
 
 
@@ -118,12 +119,7 @@ def _record(document: Any, reading: Reading) -> None:
     if history is None:
         document["reading"] = history = tomlkit.aot()
     value = written(reading.value.m, KINDS[reading.quantity][1])
-    if reading.pickup is not None and reading.quantity in (
-        "resistance",
-        "inductance",
-        "capacitance",
-        "loss_resistance",
-    ):
+    if reading.pickup is not None and reading.quantity in OF_A_PICKUP:
         pickup = next(p for p in document["pickup"] if p["name"] == reading.pickup)
         before = pickup.get(reading.quantity)
         if before is not None and not _known(history, reading, before):
@@ -134,7 +130,11 @@ def _record(document: Any, reading: Reading) -> None:
         pickup[reading.quantity] = value
         if reading.quantity == "resistance" and reading.temperature is not None:
             pickup["resistance_temperature"] = _degrees(reading)
-    entry = {"quantity": reading.quantity, "pickup": reading.pickup, "position": reading.position}
+    entry: dict[str, Any] = {
+        "quantity": reading.quantity,
+        "pickup": reading.pickup,
+        "position": reading.position,
+    }
     entry |= {"value": value, "date": reading.date}
     entry |= {"temperature": None if reading.temperature is None else _degrees(reading)}
     history.append(_table(entry | {"meter": reading.meter, "note": reading.note}))

@@ -1,0 +1,453 @@
+"""What is wrong, unopened: ranks the causes for the readings given, and names the next reading.
+
+Each cause predicts each reading, with the spread that the parts' tolerances
+give it. How likely the readings are under a cause is a Gaussian in which the
+readings share those tolerances (a multivariate normal with covariance
+J S J^T + errors, as in any text on linear models); yes and no observations
+multiply it by how often they come true. The best next reading is the one whose
+predictions lie furthest apart between causes that are still likely (1 minus
+the Bhattacharyya coefficient, A. Bhattacharyya, Bull. Calcutta Math. Soc. 35,
+99, 1943).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pickupcalc.answers import polarity
+from pickupcalc.answers.faults import Fault, possible_faults
+from pickupcalc.answers.jack import with_settings
+from pickupcalc.answers.response import signal_emf
+from pickupcalc.answers.tolerance import uncertain_inputs, varied
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.harness import circuit
+from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.parts.fields import Part, checked, choice, measured, number, text
+from pickupcalc.physics.impedance import series_equivalent
+from pickupcalc.physics.nodal import solve
+from pickupcalc.tables import table
+from pickupcalc.units import quantity
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+METER_END = 20e6  # ohm: beyond, a meter shows "open"
+POOR_FIT = 6.0  # squared misfit per reading above which a cause does not explain it
+CONTACT = 0.3  # ohm: leads and jack, below which no reading tells anything
+WORTH_A_READING = 0.01  # separation below which no reading would change the ranking
+STEP = 0.02  # of a logarithm, for slopes over tolerances
+LEAST_MODEL_ERROR = 0.01  # relative: no wiring is as ideal as its circuit
+
+# What can be observed without a meter. {where} is a position.
+YES_NO = {
+    "touch": "the hum changes when the strings are touched",
+    "turn": "the hum changes when the instrument is turned",
+    "quiet": "less hum in {where} than with one of its pickups alone",
+    "thin": "{where} sounds thin and hollow",
+    "silent": "{where} is silent",
+    "dull": "{where} is dull with all controls up",
+}
+
+
+def _resistance(given: Any) -> Any:
+    return given if given == "open" else measured("ohm", at_least=0).metadata["check"](given)
+
+
+def _turned(given: Any) -> Any:
+    return dict(given)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Observation(Part):
+    """One reading, or one yes or no.
+
+    Parameters
+    ----------
+    position : str, optional
+        Left out for what concerns the whole instrument.
+    resistance : Quantity or str, optional
+        At the jack; "open" where the meter shows no reading.
+    inductance : Quantity or str, optional
+        At the jack, series mode, at `frequency`.
+    frequency : Quantity or str
+    yes_no : str, optional
+        One of `YES_NO`, with `answer`.
+    answer : bool
+    settings : mapping of str to float, optional
+        Rotation of controls by label; all others are up.
+    tolerance : float
+        Two standard deviations of a reading, relative.
+    """
+
+    position: str | None = text(default=None)
+    resistance: Any = checked(_resistance, default=None)
+    inductance: Quantity | None = measured("henry", default=None)
+    frequency: Quantity = measured("hertz", default="1 kHz", above=0)
+    yes_no: str | None = choice(*YES_NO, default=None)
+    answer: Any = checked(bool, default=True)
+    settings: Any = checked(_turned, default=None)
+    tolerance: Any = number(default=0.02, at_least=1e-5, at_most=1)
+
+    @property
+    def numeric(self) -> bool:
+        return self.yes_no is None
+
+    def __str__(self) -> str:
+        where = f"{self.position}" if self.position else "the instrument"
+        turned = ", ".join(
+            f"{label} {'down' if x == 0 else 'up' if x == 1 else f'at {x:g}'}"
+            for label, x in (self.settings or {}).items()
+        )
+        if self.yes_no:
+            return YES_NO[self.yes_no].format(where=f"position {where!r}") + (f", {turned}" if turned else "")
+        kind = "inductance" if self.inductance is not None else "resistance"
+        return f"{kind} at the jack, position {where!r}" + (f", {turned}" if turned else "")
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A cause and how likely it is after the readings."""
+
+    cause: str
+    probability: float
+    severity: str
+
+
+@dataclass(frozen=True)
+class Next:
+    """The reading that separates best what is still likely.
+
+    Attributes
+    ----------
+    reading : str
+    separation : float
+        0 to 1: how far apart the predictions lie, weighted by what is likely.
+    expected : tuple of (str, str)
+        For each of the likeliest causes, what would be read.
+    """
+
+    reading: str
+    separation: float
+    expected: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Causes, likeliest first, and the next reading; None where none would change the ranking."""
+
+    causes: tuple[Ranked, ...]
+    next_reading: Next | None
+    fits: float
+
+    def __str__(self) -> str:
+        shown = [c for c in self.causes[:6] if c.probability >= 0.005]
+        lines = [
+            f"{100 * c.probability:4.0f} %  {c.cause}" + (f" ({c.severity})" if c.severity else "")
+            for c in shown
+        ]
+        if self.fits > POOR_FIT:
+            lines.append("None of these explains the readings well: two faults, or another wiring.")
+        if self.next_reading is None:
+            return "\n".join([*lines, "No further reading would change this order."])
+        lines.append(f"Read next: {self.next_reading.reading}.")
+        lines += [f"        {cause}: {told}" for cause, told in self.next_reading.expected]
+        return "\n".join(lines)
+
+    def as_json(self) -> dict[str, Any]:
+        following = self.next_reading
+        return {
+            "causes": [
+                {"cause": c.cause, "probability": c.probability, "severity": c.severity} for c in self.causes
+            ],
+            "next": following and {"reading": following.reading, "expected": dict(following.expected)},
+            "misfit_of_the_likeliest": self.fits,
+        }
+
+
+def find_fault(instrument: Instrument, observations: Sequence[Observation]) -> Finding:
+    """Rank what may be wrong.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        As it should be: wiring and values of the card.
+    observations : sequence of Observation
+
+    Returns
+    -------
+    Finding
+        One fault at a time is considered. `fits` is the squared misfit per
+        numeric reading of the likeliest cause; above about 6 none of them
+        explains the readings and two faults, or another wiring, are likely.
+
+    Raises
+    ------
+    InputError
+        For positions or controls that are not there.
+    """
+    for o in observations:
+        _check(instrument, o)
+    up = with_settings(instrument, dict.fromkeys(instrument.control_labels(), 1.0))
+    candidates = _candidates(up, observations)
+    study = _Study(up, tuple(observations), tuple(candidates))
+    return Finding(study.ranked(), study.best_next(), study.misfit())
+
+
+def _check(instrument: Instrument, o: Observation) -> None:
+    with_settings(instrument, o.settings or {})
+    if o.position is not None:
+        instrument.position(o.position)
+    elif o.yes_no not in ("touch", "turn"):
+        raise InputError.of("position", f"is missing; {o} needs one")
+    if o.numeric and (o.resistance is None) == (o.inductance is None):
+        raise InputError.of("observation", "is one of: a resistance, an inductance, a yes or no")
+
+
+def _candidates(instrument: Instrument, taken: Sequence[Observation]) -> list[Observation]:
+    """Readings not yet taken: each position as it is, and with each tone turned down."""
+    found = []
+    turns: list[dict[str, float]] = [{}, *({label: 0.0} for label in instrument.control_labels())]
+    for p in instrument.positions:
+        found += [Observation(position=p.name, resistance="open", settings=t) for t in turns]
+        found.append(Observation(position=p.name, inductance=quantity(1.0, "henry")))
+        several = len(p.wiring.pickups()) > 1
+        found += [
+            Observation(position=p.name, yes_no=k)
+            for k in ("silent", "dull", *(("quiet", "thin") if several else ()))
+        ]
+    found += [Observation(yes_no=k) for k in ("touch", "turn")]
+    known = {str(o) for o in taken}
+    return [o for o in found if str(o) not in known]
+
+
+@dataclass(frozen=True)
+class _Study:
+    """All causes against all readings, taken ones first, then those that could be."""
+
+    instrument: Instrument
+    taken: tuple[Observation, ...]
+    open: tuple[Observation, ...]
+
+    @cached_property
+    def faults(self) -> list[Fault]:
+        return possible_faults(self.instrument)
+
+    @cached_property
+    def readings(self) -> list[Observation]:
+        return [o for o in (*self.taken, *self.open) if o.numeric]
+
+    @cached_property
+    def numbers(self) -> int:
+        return sum(o.numeric for o in self.taken)
+
+    @cached_property
+    def inputs(self) -> list[Any]:
+        every = [i for p in self.instrument.positions for i in uncertain_inputs(self.instrument, p)]
+        return [i for i in dict.fromkeys(every) if i.owner != "load" and i.key != "hum_sensitivity"]
+
+    @cached_property
+    def values(self) -> NDArray[Any]:
+        """What was read, in the scale of comparison."""
+        return np.array([_scale(o, _read(o)) for o in self.taken if o.numeric])
+
+    @cached_property
+    def predictions(self) -> list[tuple[NDArray[Any], NDArray[Any]]]:
+        """Mean, shape (readings,), and covariance for each cause."""
+        steps = 1 + STEP * np.eye(len(self.inputs))
+        sets = {i: np.concatenate([[1.0], steps[j]]) for j, i in enumerate(self.inputs)}
+        instrument = varied(self.instrument, sets)
+        spreads = np.array([i.fraction for i in self.inputs]) / 2
+        return [self._prediction(fault, instrument, spreads) for fault in self.faults]
+
+    def _prediction(
+        self, fault: Fault, instrument: Instrument, spreads: NDArray[Any]
+    ) -> tuple[NDArray[Any], NDArray[Any]]:
+        altered = fault.alter(instrument)
+        rows = [_scale(o, _predicted(fault, altered, o)) for o in self.readings]
+        shape = (len(rows), len(self.inputs) + 1)
+        read = np.array([np.broadcast_to(r, shape[1]) for r in rows]).reshape(shape)
+        slopes = (read[:, 1:] - read[:, :1]) / STEP * spreads
+        errors = [_error(o, m) for o, m in zip(self.readings, read[:, 0], strict=True)]
+        covariance = slopes @ slopes.T + np.diag(np.square(errors))
+        if fault.severity:
+            covariance += np.diag(np.full(len(rows), 1.0)) * self._severity_share(fault, read[:, 0])
+        return read[:, 0], covariance
+
+    def _severity_share(self, fault: Fault, mean: NDArray[Any]) -> NDArray[Any]:
+        """A severity lies between the steps listed: readings it moves are less sure by that much."""
+        size = table("faults")["severity"]["severity_spread"]
+        kind = 0.05 if fault.kind == "wrong pot" else size
+        return np.square(kind * (mean - self._sound))
+
+    @cached_property
+    def _sound(self) -> NDArray[Any]:
+        return np.array([_scale(o, _predicted(_SOUND, self.instrument, o)) for o in self.readings]).ravel()
+
+    @cached_property
+    def probabilities(self) -> NDArray[Any]:
+        logs = np.log([f.weight for f in self.faults])
+        for i, fault in enumerate(self.faults):
+            logs[i] += self._log_likelihood(i)
+            for o in self.taken:
+                if not o.numeric:
+                    p = self._yes(fault, o)
+                    logs[i] += np.log(p if o.answer else 1 - p)
+        weights = np.exp(logs - logs.max())
+        return weights / weights.sum()
+
+    def _log_likelihood(self, i: int) -> float:
+        n = self.numbers
+        if not n:
+            return 0.0
+        mean, covariance = self.predictions[i]
+        off = self.values - mean[:n]
+        c = covariance[:n, :n]
+        _, size = np.linalg.slogdet(c)
+        return float(-0.5 * (off @ np.linalg.solve(c, off) + size))
+
+    def _yes(self, fault: Fault, o: Observation) -> float:
+        sizes = table("faults")
+        assert o.yes_no is not None
+        if o.yes_no in ("touch", "turn"):
+            return float(sizes[o.yes_no].get(fault.kind, sizes[o.yes_no]["usual"]))
+        true = _observed(fault, fault.alter(self.instrument), self.instrument, o)
+        slip = sizes["slip"]["any"]
+        return 0.5 if true is None else 1 - slip if true else slip
+
+    def ranked(self) -> tuple[Ranked, ...]:
+        """Causes with all their severities taken together, likeliest first."""
+        total: dict[str, float] = {}
+        worst: dict[str, tuple[float, str]] = {}
+        for fault, p in zip(self.faults, self.probabilities, strict=True):
+            total[fault.cause] = total.get(fault.cause, 0.0) + float(p)
+            if float(p) >= worst.get(fault.cause, (-1.0, ""))[0]:
+                worst[fault.cause] = (float(p), fault.severity)
+        order = sorted(total, key=lambda cause: -total[cause])
+        return tuple(Ranked(c, total[c], worst[c][1]) for c in order)
+
+    def misfit(self) -> float:
+        """Squared misfit per reading of the likeliest cause."""
+        n = self.numbers
+        if not n:
+            return 0.0
+        mean, covariance = self.predictions[int(np.argmax(self.probabilities))]
+        off = self.values - mean[:n]
+        return float(off @ np.linalg.solve(covariance[:n, :n], off) / n)
+
+    def best_next(self) -> Next | None:
+        if not self.open:
+            return None
+        p = self.probabilities
+        causes = np.array([f.cause for f in self.faults])
+        other = causes[:, np.newaxis] != causes
+        scores = [float(p @ (self._apart(o) * other) @ p) for o in self.open]
+        best = int(np.argmax(scores))
+        if scores[best] < WORTH_A_READING:
+            return None
+        chosen = self.open[best]
+        likely: dict[str, str] = {}
+        for i in np.argsort(-p):
+            likely.setdefault(self.faults[i].cause, self._told(int(i), chosen))
+        return Next(str(chosen), scores[best], tuple(list(likely.items())[:4]))
+
+    def _apart(self, o: Observation) -> NDArray[Any]:
+        """1 minus the Bhattacharyya coefficient of what two causes predict, shape (causes, causes)."""
+        if not o.numeric:
+            yes = np.array([self._yes(f, o) for f in self.faults])
+            return 1 - np.sqrt(np.outer(yes, yes)) - np.sqrt(np.outer(1 - yes, 1 - yes))
+        mean, variance = np.array([self._foreseen(i, o) for i in range(len(self.faults))]).T
+        both = variance[:, np.newaxis] + variance
+        distance = 0.25 * np.subtract.outer(mean, mean) ** 2 / both
+        distance += 0.5 * np.log(both / (2 * np.sqrt(np.outer(variance, variance))))
+        return 1 - np.exp(-distance)
+
+    def _foreseen(self, i: int, o: Observation) -> tuple[float, float]:
+        """Mean and variance of a reading under a cause, given the readings already taken."""
+        n, k = self.numbers, self.readings.index(o)
+        mean, covariance = self.predictions[i]
+        if not n:
+            return float(mean[k]), float(covariance[k, k])
+        gain = np.linalg.solve(covariance[:n, :n], covariance[:n, k])
+        at = mean[k] + gain @ (self.values - mean[:n])
+        return float(at), float(max(covariance[k, k] - gain @ covariance[:n, k], 1e-12))
+
+    def _told(self, i: int, o: Observation) -> str:
+        if not o.numeric:
+            return "yes" if self._yes(self.faults[i], o) > 0.5 else "no"
+        mean, _ = self._foreseen(i, o)
+        if o.inductance is not None:
+            return f"{mean:.3g} H"
+        ohm = np.exp(mean)
+        if ohm > 0.5 * METER_END:
+            return "open"
+        return "shorted" if ohm < 3 * CONTACT else f"{ohm / 1e3:.3g} kΩ"
+
+
+_SOUND = Fault("nothing wrong", "nothing wrong", 1.0)
+
+
+def _read(o: Observation) -> Any:
+    if o.inductance is not None:
+        return o.inductance.m
+    return METER_END if o.resistance == "open" else o.resistance.m
+
+
+def _scale(o: Observation, value: Any) -> Any:
+    """Resistances are compared by ratio between shorted and open, inductances as they are."""
+    return value if o.inductance is not None else np.log(np.clip(value + CONTACT, CONTACT, METER_END))
+
+
+def _error(o: Observation, mean: float) -> float:
+    if o.inductance is not None:
+        return float(np.hypot(o.tolerance / 2, LEAST_MODEL_ERROR) * abs(mean) + 1e-3)
+    low = CONTACT / np.exp(mean)  # a short reads one contact or three
+    return float(np.sqrt((o.tolerance / 2) ** 2 + LEAST_MODEL_ERROR**2 + low**2))
+
+
+def _network(fault: Fault, altered: Instrument, o: Observation, loaded: bool = False) -> Any:
+    assert o.position is not None
+    turned = altered
+    if o.settings:
+        sound = with_settings(altered, o.settings)
+        # A control that works backwards keeps doing so wherever it is set.
+        turned = fault.alter(sound) if fault.kind == "tone lugs exchanged" else sound
+    return fault.rewire(circuit(turned, altered.position(o.position), loaded=loaded))
+
+
+def _predicted(fault: Fault, altered: Instrument, o: Observation) -> NDArray[Any]:
+    if o.inductance is None:  # losses of iron and eddy currents need an alternating current
+        still = tuple(replace(p, loss_resistance=None) for p in altered.pickups)
+        altered = replace(altered, pickups=still)
+    omega = 0.0 if o.inductance is None else 2 * np.pi * o.frequency.m
+    z = solve(_network(fault, altered, o), np.array([omega])).impedance[..., 0]
+    if o.inductance is not None:
+        return np.asarray(series_equivalent(omega, z)[1])
+    return np.asarray(np.abs(z.real))
+
+
+def _observed(fault: Fault, altered: Instrument, sound: Instrument, o: Observation) -> bool | None:
+    """Whether a yes or no would be yes; None where the signs were never observed."""
+    assert o.position is not None
+    where = altered.position(o.position)
+    if o.yes_no == "quiet":
+        met = polarity.hum(altered, where)
+        live = fault.kind not in ("open coil", "shorted coil")
+        return None if met == polarity.UNKNOWN else met in ("cancelling", "partly") and live
+    if o.yes_no == "thin":
+        met = polarity.phase(altered, where)
+        live = fault.kind not in ("open coil", "shorted coil")
+        return None if met == polarity.UNKNOWN else met in ("out of phase", "mixed") and live
+    omega = 2 * np.pi * np.array([100.0, 3000.0])
+    level = [
+        np.abs(solve(_network(f, one, o, loaded=True), omega).mix(signal_emf(one, where)))
+        for f, one in ((fault, altered), (_SOUND, sound))
+    ]
+    if o.yes_no == "silent":
+        return bool(level[0][0] < 0.05)
+    return bool(level[0][1] / level[0][0] < 0.6 * level[1][1] / level[1][0])

@@ -1,0 +1,227 @@
+"""What an ohmmeter at the jack must read, and back from its readings to pickups and pots, unopened."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.answers.estimates import Figure, figures, tied_pairs
+from pickupcalc.answers.positions import dc_resistance
+from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.parts.fields import Part, checked, measured, number, text
+from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
+from pickupcalc.physics.estimate import most_probable
+from pickupcalc.units import quantity, to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+UNKNOWN_PICKUP = 0.5  # standard deviation of the logarithm of a resistance nobody read: 4 to 11 kohm
+
+
+def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Instrument:
+    """The instrument with controls turned, by their labels; 1 is fully up.
+
+    Raises
+    ------
+    InputError
+        For a control that is not there, or a rotation outside 0 to 1.
+    """
+    labels = instrument.control_labels()
+    for label in settings:
+        if label not in labels:
+            options = ", ".join(f'"{name}"' for name in labels) or "none"
+            raise InputError.of("settings", f'"{label}" is not one of the controls: {options}')
+    turned = [
+        replace(c, setting=settings.get(label, c.setting))
+        for c, label in zip(instrument.controls, labels, strict=True)
+    ]
+    return replace(instrument, controls=tuple(turned))
+
+
+def jack_resistance(
+    instrument: Instrument,
+    position: str,
+    settings: Mapping[str, float] | None = None,
+    temperature: Any = "20 degC",
+) -> Quantity | None:
+    """Resistance at the jack, nothing else plugged in; None where a capacitor blocks.
+
+    Parameters
+    ----------
+    instrument : Instrument
+    position : str
+    settings : mapping of str to float, optional
+        Rotation of controls by label; others stay as in the job file.
+    temperature : Quantity or str
+        Of the windings: copper changes by 4 % in 10 K.
+    """
+    turned = with_settings(instrument, settings or {})
+    warm = 1 + COPPER_COEFFICIENT * (to_si(temperature, "kelvin", "temperature") - COPPER_20_DEGC)
+    pickups = tuple(replace(p, resistance=p.resistance * warm) for p in turned.pickups)
+    found = dc_resistance(replace(turned, pickups=pickups), turned.position(position))
+    return quantity(float(found[0]), "ohm") if np.isfinite(found[0]) else None
+
+
+@dataclass(frozen=True)
+class JackRow:
+    """One line of the table to keep beside the instrument."""
+
+    position: str
+    settings: Mapping[str, float]
+    resistance: Quantity | None
+
+
+def jack_table(instrument: Instrument, temperature: Any = "20 degC") -> list[JackRow]:
+    """Every position with all controls up, then with each control that matters turned down alone."""
+    labels = instrument.control_labels()
+    up = dict.fromkeys(labels, 1.0)
+    rows = []
+    for position in instrument.positions:
+        present = set(position.wiring.pickups())
+        rows.append(JackRow(position.name, up, jack_resistance(instrument, position.name, up, temperature)))
+        for control, label in zip(instrument.controls, labels, strict=True):
+            if control.pickups is None or present.intersection(control.pickups):
+                down = up | {label: 0.0}
+                found = jack_resistance(instrument, position.name, down, temperature)
+                rows.append(JackRow(position.name, down, found))
+    return rows
+
+
+def _settings(given: Any) -> Any:
+    if not isinstance(given, Mapping):
+        raise InputError.of("", "must be a table of control and rotation")
+    for label, rotation in given.items():
+        if isinstance(rotation, bool) or rotation not in (0, 1):
+            told = "a track read at part rotation tells nothing of itself; turn it to an end"
+            raise InputError.of(str(label), f"{rotation} must be 0 or 1: {told}")
+    return dict(given)
+
+
+@dataclass(frozen=True, kw_only=True)
+class JackReading(Part):
+    """One reading of an ohmmeter at the jack.
+
+    Parameters
+    ----------
+    position : str
+    resistance : Quantity or str
+    settings : mapping of str to 0 or 1, optional
+        Controls turned fully down or up; all others are up.
+    tolerance : float
+        Two standard deviations, relative.
+    """
+
+    position: str = text()
+    resistance: Quantity = measured("ohm", above=0)
+    settings: Any = checked(_settings, default=None)
+    tolerance: Any = number(default=0.01, at_least=1e-5, at_most=1)
+
+
+@dataclass(frozen=True)
+class FromJack:
+    """Pickups and tracks behind the readings.
+
+    Attributes
+    ----------
+    figures : mapping of str to Figure
+        By label, such as "neck's resistance" or "volume's track".
+    not_told_apart : tuple of (str, str)
+        Pairs of which only a combination is known.
+    agreement : float
+        Summed squared misfit per reading; well above 1, the job file's wiring is not the real one.
+    """
+
+    figures: Mapping[str, Figure]
+    not_told_apart: tuple[tuple[str, str], ...]
+    agreement: float
+
+
+def from_jack(instrument: Instrument, readings: Sequence[JackReading], known: Sequence[str] = ()) -> FromJack:
+    """Resistances of pickups and tracks from readings at the jack.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        Its wiring is taken as true, its tracks as marked (20 %).
+    readings : sequence of JackReading
+    known : sequence of str
+        Pickups whose resistance in the job file is a reading; the others count
+        as unknown within a factor of about two and a half.
+
+    Returns
+    -------
+    FromJack
+
+    Raises
+    ------
+    InputError
+        For readings the wiring cannot give.
+    """
+    if not readings:
+        raise InputError.of("readings", "is empty; at least one reading at the jack is needed")
+    # The readings' own temperature is the reference: what comes out is as warm as what went in.
+    reference = quantity(COPPER_20_DEGC, "kelvin")
+    as_read = tuple(replace(p, resistance_temperature=reference) for p in instrument.pickups)
+    instrument = replace(instrument, pickups=as_read)
+    up = dict.fromkeys(instrument.control_labels(), 1.0)
+    turned = [with_settings(instrument, up | (r.settings or {})) for r in readings]
+    inputs = _unknowns(instrument, readings)
+    start = [_value(instrument, i) for i in inputs]
+    names = [p.name for p in instrument.pickups]
+    given = [i.owner == "pickups" and names[i.index] in known for i in inputs]
+    spread = [
+        UNKNOWN_PICKUP if i.owner == "pickups" and not was else i.fraction / 2
+        for i, was in zip(inputs, given, strict=True)
+    ]
+
+    def model(sets: np.ndarray) -> np.ndarray:
+        factors = {i: sets[:, j] / start[j] for j, i in enumerate(inputs)}
+        read = [
+            dc_resistance(varied(one, factors), one.position(r.position))
+            for one, r in zip(turned, readings, strict=True)
+        ]
+        return np.stack([np.broadcast_to(v, len(sets)) for v in read], axis=-1)
+
+    nominal = model(np.array([start]))[0]
+    for r, ohm in zip(readings, nominal, strict=True):
+        if not np.isfinite(ohm) or ohm < 1:
+            what = "open" if not np.isfinite(ohm) else "shorted"
+            told = f"the wiring is {what} there whatever the pickups are; leave it out"
+            raise InputError.of(f"reading of {r.position!r}", told)
+    values = [r.resistance.m for r in readings]
+    errors = [r.resistance.m * r.tolerance / 2 for r in readings]
+    found = most_probable(model, start, spread, values, errors)
+    labels = [i.label for i in inputs]
+    made = figures(found, ["ohm"] * len(labels), given)
+    return FromJack(
+        dict(zip(labels, made, strict=True)),
+        tuple(tied_pairs(found, labels)),
+        found.chi_squared / len(readings),
+    )
+
+
+def _unknowns(instrument: Instrument, readings: Sequence[JackReading]) -> list[UncertainInput]:
+    """Resistances and tracks that one of the readings depends on."""
+    found: dict[UncertainInput, None] = {}
+    for r in readings:
+        for i in uncertain_inputs(instrument, instrument.position(r.position)):
+            if i.key in ("resistance", "track") and not _blocked(instrument, i):
+                found[i] = None
+    return list(found)
+
+
+def _blocked(instrument: Instrument, which: UncertainInput) -> bool:
+    """A tone's capacitor keeps direct current out of its track."""
+    return which.owner == "controls" and instrument.controls[which.index].kind == "tone"
+
+
+def _value(instrument: Instrument, which: UncertainInput) -> float:
+    if which.owner == "pickups":
+        return float(instrument.pickups[which.index].resistance.m)
+    return float(instrument.controls[which.index].track.m)

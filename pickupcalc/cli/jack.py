@@ -1,0 +1,85 @@
+"""Readings at the jack: what each position must read, and what is wrong where one does not.
+
+A reading is "POSITION: 6.1 kohm", "POSITION: open" or "POSITION: 2.4 H"; with
+"POSITION, tone = 0: 250 kohm" a control is turned down. What is seen or heard
+is "touch: yes", "turn: no", "thin in POSITION: yes" (quiet, thin, silent, dull).
+"""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from pickupcalc.cli.common import add_job, add_json, as_json, open_job
+from pickupcalc.errors import InputError
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_job(parser)
+    parser.add_argument("--read", action="append", default=[], metavar="READING", help="may be repeated")
+    parser.add_argument("--temperature", default="20 degC", help="of the windings, 20 degC if left out")
+    add_json(parser)
+
+
+def run(given: argparse.Namespace) -> str:
+    instrument = open_job(given.job).instrument
+    if not given.read:
+        return _table(instrument, given)
+    from pickupcalc.answers.fault_finder import find_fault
+
+    found = find_fault(instrument, [observation(text) for text in given.read])
+    return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
+
+
+def _table(instrument: Any, given: argparse.Namespace) -> str:
+    from pickupcalc.answers.jack import jack_table
+    from pickupcalc.units import engineering
+
+    rows = jack_table(instrument, given.temperature)
+    if given.json:
+        listed = [
+            {
+                "position": r.position,
+                "settings": dict(r.settings),
+                "resistance_ohm": None if r.resistance is None else float(r.resistance.m),
+            }
+            for r in rows
+        ]
+        return as_json({"format": 1, "instrument": instrument.about.name, "readings": listed})
+    lines = [f"{instrument.about.name}: ohmmeter at the jack, nothing else plugged in, {given.temperature}"]
+    width = max(len(r.position) for r in rows)
+    for r in rows:
+        down = ", ".join(label for label, x in r.settings.items() if x == 0)
+        shown = "open" if r.resistance is None else engineering(r.resistance.m, "Ω")
+        lines.append(f"{r.position:<{width}}  {shown:>9}  {down + ' down' if down else 'all up'}")
+    return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
+
+
+def observation(text: str) -> Any:
+    """One --read as an observation.
+
+    Raises
+    ------
+    InputError
+        For anything but the forms in the help text.
+    """
+    from pickupcalc.answers.fault_finder import YES_NO, Observation
+
+    where, colon, said = (part.strip() for part in text.rpartition(":"))
+    if not colon or not where or not said:
+        raise InputError.of("--read", f'"{text}" is not a reading such as "both: 3.1 kohm" or "touch: yes"')
+    kind, _, position = where.partition(" in ")
+    if kind in YES_NO:
+        if said not in ("yes", "no"):
+            raise InputError.of("--read", f'"{text}" must end in yes or no')
+        return Observation(yes_no=kind, answer=said == "yes", position=position or None)
+    position, *turned = (part.strip() for part in where.split(","))
+    try:
+        settings = {label.strip(): float(x) for label, x in (t.split("=") for t in turned)}
+    except ValueError:
+        raise InputError.of("--read", f'"{text}": a control is given as "tone = 0"') from None
+    read: dict[str, Any] = {"inductance" if said.endswith("H") else "resistance": said}
+    try:
+        return Observation(position=position, settings=settings, **read)
+    except InputError as error:
+        raise InputError(error.under(f'--read "{text}"')) from None

@@ -1,0 +1,151 @@
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pickupcalc.answers.fault_finder import Observation, find_fault
+from pickupcalc.answers.jack import JackReading, from_jack, jack_resistance, jack_table
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.jobfile import parse_job, read_job
+
+DATA = Path(__file__).parents[2] / "data"
+BASS = read_job(DATA / "bass_12.toml").instrument
+
+
+def test_a_pickup_beside_its_volume_is_worked_out_by_hand():
+    neck = 6100 / (1 + 0.00393)
+    assert jack_resistance(BASS, "neck", {}).m == pytest.approx(1 / (1 / neck + 1 / 250e3))
+    assert jack_resistance(BASS, "neck", {"neck volume": 0.0}).m == pytest.approx(250e3)
+
+
+def test_ten_kelvin_are_four_percent_at_the_jack():
+    cold, warm = (jack_resistance(BASS, "neck", {}, t).m for t in ("20 degC", "30 degC"))
+    assert warm / cold == pytest.approx(1.0393, rel=2e-3)  # the pot beside it does not warm
+
+
+def test_the_table_names_every_control_that_matters():
+    rows = [(r.position, [k for k, v in r.settings.items() if v == 0]) for r in jack_table(BASS)]
+    assert ("neck", ["bridge volume"]) not in rows
+    assert ("both", ["bridge volume"]) in rows
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(3e3, 12e3), st.floats(3e3, 12e3))
+def test_readings_at_the_jack_give_the_pickups_back(neck, bridge):
+    def beside(*ohm):
+        return 1 / sum(1 / r for r in ohm)
+
+    readings = [
+        JackReading(position="neck", resistance=f"{beside(neck, 250e3)} ohm"),
+        JackReading(position="bridge", resistance=f"{beside(bridge, 250e3)} ohm"),
+    ]
+    found = from_jack(BASS, readings).figures
+    for key, true in (("neck's resistance", neck), ("bridge's resistance", bridge)):
+        assert found[key].measured
+        assert abs(np.log(found[key].value.m / true)) < found[key].fraction
+
+
+def test_two_pickups_read_only_together_are_not_told_apart():
+    found = from_jack(BASS, [JackReading(position="both", resistance="3.15 kohm")])
+    assert found.not_told_apart == (("neck's resistance", "bridge's resistance"),)
+
+
+def test_a_track_is_told_where_its_volume_is_down():
+    reading = JackReading(position="neck", settings={"neck volume": 0}, resistance="231 kohm")
+    found = from_jack(BASS, [reading]).figures["neck volume's track"]
+    assert found.measured
+    assert found.value.m == pytest.approx(231e3, rel=0.01)
+
+
+def test_a_track_at_part_rotation_is_refused():
+    with pytest.raises(InputError, match="turn it to an end"):
+        JackReading(position="neck", resistance="60 kohm", settings={"neck volume": 0.5})
+
+
+def test_a_position_that_is_shorted_by_its_control_is_refused():
+    job = parse_job(
+        'format = 1\n[instrument]\nname = "x"\n[[pickup]]\nname = "p"\nresistance = "6 kohm"\n'
+        'inductance = "2 H"\n[[control]]\nkind = "volume"\ntrack = "250 kohm"\n',
+        Path("x.toml"),
+    )
+    reading = JackReading(position="p", resistance="1 ohm", settings={"volume": 0})
+    with pytest.raises(InputError, match="shorted there whatever"):
+        from_jack(job.instrument, [reading])
+
+
+READ_OK = (
+    Observation(position="neck", resistance="5.93 kohm"),
+    Observation(position="bridge", resistance="6.64 kohm"),
+)
+
+
+@pytest.mark.parametrize(
+    ("observations", "cause"),
+    [
+        ([Observation(position="neck", resistance="250 kohm")], "neck: open coil"),
+        ([Observation(position="neck", resistance="0.4 ohm")], "neck: shorted coil"),
+        ([*READ_OK, Observation(position="neck", inductance="1.6 H")], "neck: shorted turns"),
+        (
+            [*READ_OK, Observation(position="neck", resistance="110 kohm", settings={"neck volume": 0})],
+            "neck volume: wrong pot",
+        ),
+        (
+            [
+                Observation(position="neck", resistance="5.7 kohm"),
+                Observation(position="neck", resistance="4.2 kohm", settings={"tone": 0}),
+            ],
+            "tone: leaky capacitor",
+        ),
+        (
+            [*READ_OK, Observation(position="neck", resistance="0.5 ohm", settings={"tone": 0})],
+            "tone: capacitor shorted or left out",
+        ),
+        (
+            [
+                *READ_OK,
+                Observation(position="both", yes_no="dull"),
+                Observation(position="neck", inductance="2.2 H", settings={"tone": 0}),
+            ],
+            "tone: end lugs exchanged",
+        ),
+        (
+            [*READ_OK, Observation(yes_no="touch"), Observation(yes_no="turn", answer=False)],
+            "earth joint open",
+        ),
+    ],
+)
+def test_the_fault_finder_names_the_cause(observations, cause):
+    found = find_fault(BASS, observations)
+    assert found.causes[0].cause == cause
+    assert sum(c.probability for c in found.causes) == pytest.approx(1)
+
+
+def test_exchanged_leads_are_heard_where_the_card_says_in_phase():
+    text = (DATA / "bass_12.toml").read_text(encoding="utf-8").replace('"negative"', '"positive"')
+    sound = parse_job(text, Path("bass.toml")).instrument
+    thin = Observation(position="both", yes_no="thin")
+    found = find_fault(sound, [*READ_OK, thin])
+    assert {c.cause for c in found.causes[:2]} == {"neck: leads exchanged", "bridge: leads exchanged"}
+
+
+def test_the_next_reading_separates_what_is_still_likely():
+    low = [("neck", "5.75 kohm"), ("bridge", "6.45 kohm")]
+    found = find_fault(BASS, [Observation(position=p, resistance=r) for p, r in low])
+    assert "tone down" in found.next_reading.reading
+    assert dict(found.next_reading.expected)["tone: capacitor shorted or left out"] == "shorted"
+
+
+def test_where_one_cause_is_left_no_reading_is_asked_for():
+    found = find_fault(BASS, [Observation(position="neck", resistance="250 kohm")])
+    assert found.next_reading is None
+
+
+def test_good_readings_leave_nothing_wrong_ahead():
+    assert find_fault(BASS, READ_OK).causes[0].cause == "nothing wrong"
+
+
+def test_an_observation_of_a_position_that_is_not_there_is_refused():
+    with pytest.raises(InputError, match="position"):
+        find_fault(BASS, [Observation(position="middle", resistance="6 kohm")])

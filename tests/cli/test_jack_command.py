@@ -1,0 +1,37 @@
+import json
+from pathlib import Path
+
+import pytest
+
+from pickupcalc.cli import main
+
+BASS = str(Path(__file__).parents[2] / "data" / "bass_12.toml")
+
+
+def test_the_table_is_printed(capsys):
+    assert main(["jack", BASS]) == 0
+    assert "5.93 kΩ  all up" in capsys.readouterr().out
+
+
+def test_readings_are_ranked_as_json(capsys):
+    read = ["--read", "neck: 5.7 kohm", "--read", "neck, tone = 0: 4.2 kohm", "--read", "touch: no"]
+    assert main(["jack", BASS, *read, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["causes"][0]["cause"] == "tone: leaky capacitor"
+
+
+@pytest.mark.parametrize(
+    ("reading", "told"),
+    [
+        ("neck", "is not a reading"),
+        ("neck: 6.1", "no unit"),
+        ("touch: perhaps", "yes or no"),
+        ("neck, tone: 6 kohm", "a control is given as"),
+        ("middle: 6 kohm", "is not one of"),
+        ("neck, treble = 0: 6 kohm", "is not one of the controls"),
+    ],
+)
+def test_bad_readings_are_refused(capsys, reading, told):
+    assert main(["jack", BASS, "--read", reading]) == 2
+    out = capsys.readouterr()
+    assert told in out.err
+    assert not out.out
