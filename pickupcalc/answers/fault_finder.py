@@ -13,101 +13,38 @@ the Bhattacharyya coefficient, A. Bhattacharyya, Bull. Calcutta Math. Soc. 35,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers import polarity
 from pickupcalc.answers.faults import Fault, possible_faults
 from pickupcalc.answers.jack import with_settings
-from pickupcalc.answers.response import signal_emf
+from pickupcalc.answers.observations import (
+    CONTACT,
+    METER_END,
+    SOUND,
+    Observation,
+    error,
+    observed,
+    predicted,
+    read,
+    scale,
+)
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.parts.fields import Part, checked, choice, measured, number, text
-from pickupcalc.physics.impedance import series_equivalent
-from pickupcalc.physics.nodal import solve
 from pickupcalc.tables import table
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
-    from pint import Quantity
+    pass
 
-METER_END = 20e6  # ohm: beyond, a meter shows "open"
 POOR_FIT = 6.0  # squared misfit per reading above which a cause does not explain it
-CONTACT = 0.3  # ohm: leads and jack, below which no reading tells anything
 WORTH_A_READING = 0.01  # separation below which no reading would change the ranking
 STEP = 0.02  # of a logarithm, for slopes over tolerances
-LEAST_MODEL_ERROR = 0.01  # relative: no wiring is as ideal as its circuit
-
-# What can be observed without a meter. {where} is a position.
-YES_NO = {
-    "touch": "the hum changes when the strings are touched",
-    "turn": "the hum changes when the instrument is turned",
-    "quiet": "less hum in {where} than with one of its pickups alone",
-    "thin": "{where} sounds thin and hollow",
-    "silent": "{where} is silent",
-    "dull": "{where} is dull with all controls up",
-}
-
-
-def _resistance(given: Any) -> Any:
-    return given if given == "open" else measured("ohm", at_least=0).metadata["check"](given)
-
-
-def _turned(given: Any) -> Any:
-    return dict(given)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Observation(Part):
-    """One reading, or one yes or no.
-
-    Parameters
-    ----------
-    position : str, optional
-        Left out for what concerns the whole instrument.
-    resistance : Quantity or str, optional
-        At the jack; "open" where the meter shows no reading.
-    inductance : Quantity or str, optional
-        At the jack, series mode, at `frequency`.
-    frequency : Quantity or str
-    yes_no : str, optional
-        One of `YES_NO`, with `answer`.
-    answer : bool
-    settings : mapping of str to float, optional
-        Rotation of controls by label; all others are up.
-    tolerance : float
-        Two standard deviations of a reading, relative.
-    """
-
-    position: str | None = text(default=None)
-    resistance: Any = checked(_resistance, default=None)
-    inductance: Quantity | None = measured("henry", default=None)
-    frequency: Quantity = measured("hertz", default="1 kHz", above=0)
-    yes_no: str | None = choice(*YES_NO, default=None)
-    answer: Any = checked(bool, default=True)
-    settings: Any = checked(_turned, default=None)
-    tolerance: Any = number(default=0.02, at_least=1e-5, at_most=1)
-
-    @property
-    def numeric(self) -> bool:
-        return self.yes_no is None
-
-    def __str__(self) -> str:
-        where = f"{self.position}" if self.position else "the instrument"
-        turned = ", ".join(
-            f"{label} {'down' if x == 0 else 'up' if x == 1 else f'at {x:g}'}"
-            for label, x in (self.settings or {}).items()
-        )
-        if self.yes_no:
-            return YES_NO[self.yes_no].format(where=f"position {where!r}") + (f", {turned}" if turned else "")
-        kind = "inductance" if self.inductance is not None else "resistance"
-        return f"{kind} at the jack, position {where!r}" + (f", {turned}" if turned else "")
 
 
 @dataclass(frozen=True)
@@ -254,7 +191,7 @@ class _Study:
     @cached_property
     def values(self) -> NDArray[Any]:
         """What was read, in the scale of comparison."""
-        return np.array([_scale(o, _read(o)) for o in self.taken if o.numeric])
+        return np.array([scale(o, read(o)) for o in self.taken if o.numeric])
 
     @cached_property
     def predictions(self) -> list[tuple[NDArray[Any], NDArray[Any]]]:
@@ -269,11 +206,11 @@ class _Study:
         self, fault: Fault, instrument: Instrument, spreads: NDArray[Any]
     ) -> tuple[NDArray[Any], NDArray[Any]]:
         altered = fault.alter(instrument)
-        rows = [_scale(o, _predicted(fault, altered, o)) for o in self.readings]
+        rows = [scale(o, predicted(fault, altered, o)) for o in self.readings]
         shape = (len(rows), len(self.inputs) + 1)
         read = np.array([np.broadcast_to(r, shape[1]) for r in rows]).reshape(shape)
         slopes = (read[:, 1:] - read[:, :1]) / STEP * spreads
-        errors = [_error(o, m) for o, m in zip(self.readings, read[:, 0], strict=True)]
+        errors = [error(o, m) for o, m in zip(self.readings, read[:, 0], strict=True)]
         covariance = slopes @ slopes.T + np.diag(np.square(errors))
         if fault.severity:
             covariance += np.diag(np.full(len(rows), 1.0)) * self._severity_share(fault, read[:, 0])
@@ -287,7 +224,7 @@ class _Study:
 
     @cached_property
     def _sound(self) -> NDArray[Any]:
-        return np.array([_scale(o, _predicted(_SOUND, self.instrument, o)) for o in self.readings]).ravel()
+        return np.array([scale(o, predicted(SOUND, self.instrument, o)) for o in self.readings]).ravel()
 
     @cached_property
     def probabilities(self) -> NDArray[Any]:
@@ -316,7 +253,7 @@ class _Study:
         assert o.yes_no is not None
         if o.yes_no in ("touch", "turn"):
             return float(sizes[o.yes_no].get(fault.kind, sizes[o.yes_no]["usual"]))
-        true = _observed(fault, fault.alter(self.instrument), self.instrument, o)
+        true = observed(fault, fault.alter(self.instrument), self.instrument, o)
         slip = sizes["slip"]["any"]
         return 0.5 if true is None else 1 - slip if true else slip
 
@@ -387,67 +324,3 @@ class _Study:
         if ohm > 0.5 * METER_END:
             return "open"
         return "shorted" if ohm < 3 * CONTACT else f"{ohm / 1e3:.3g} kΩ"
-
-
-_SOUND = Fault("nothing wrong", "nothing wrong", 1.0)
-
-
-def _read(o: Observation) -> Any:
-    if o.inductance is not None:
-        return o.inductance.m
-    return METER_END if o.resistance == "open" else o.resistance.m
-
-
-def _scale(o: Observation, value: Any) -> Any:
-    """Resistances are compared by ratio between shorted and open, inductances as they are."""
-    return value if o.inductance is not None else np.log(np.clip(value + CONTACT, CONTACT, METER_END))
-
-
-def _error(o: Observation, mean: float) -> float:
-    if o.inductance is not None:
-        return float(np.hypot(o.tolerance / 2, LEAST_MODEL_ERROR) * abs(mean) + 1e-3)
-    low = CONTACT / np.exp(mean)  # a short reads one contact or three
-    return float(np.sqrt((o.tolerance / 2) ** 2 + LEAST_MODEL_ERROR**2 + low**2))
-
-
-def _network(fault: Fault, altered: Instrument, o: Observation, loaded: bool = False) -> Any:
-    assert o.position is not None
-    turned = altered
-    if o.settings:
-        sound = with_settings(altered, o.settings)
-        # A control that works backwards keeps doing so wherever it is set.
-        turned = fault.alter(sound) if fault.kind == "tone lugs exchanged" else sound
-    return fault.rewire(circuit(turned, altered.position(o.position), loaded=loaded))
-
-
-def _predicted(fault: Fault, altered: Instrument, o: Observation) -> NDArray[Any]:
-    if o.inductance is None:  # losses of iron and eddy currents need an alternating current
-        still = tuple(replace(p, loss_resistance=None) for p in altered.pickups)
-        altered = replace(altered, pickups=still)
-    omega = 0.0 if o.inductance is None else 2 * np.pi * o.frequency.m
-    z = solve(_network(fault, altered, o), np.array([omega])).impedance[..., 0]
-    if o.inductance is not None:
-        return np.asarray(series_equivalent(omega, z)[1])
-    return np.asarray(np.abs(z.real))
-
-
-def _observed(fault: Fault, altered: Instrument, sound: Instrument, o: Observation) -> bool | None:
-    """Whether a yes or no would be yes; None where the signs were never observed."""
-    assert o.position is not None
-    where = altered.position(o.position)
-    if o.yes_no == "quiet":
-        met = polarity.hum(altered, where)
-        live = fault.kind not in ("open coil", "shorted coil")
-        return None if met == polarity.UNKNOWN else met in ("cancelling", "partly") and live
-    if o.yes_no == "thin":
-        met = polarity.phase(altered, where)
-        live = fault.kind not in ("open coil", "shorted coil")
-        return None if met == polarity.UNKNOWN else met in ("out of phase", "mixed") and live
-    omega = 2 * np.pi * np.array([100.0, 3000.0])
-    level = [
-        np.abs(solve(_network(f, one, o, loaded=True), omega).mix(signal_emf(one, where)))
-        for f, one in ((fault, altered), (_SOUND, sound))
-    ]
-    if o.yes_no == "silent":
-        return bool(level[0][0] < 0.05)
-    return bool(level[0][1] / level[0][0] < 0.6 * level[1][1] / level[1][0])

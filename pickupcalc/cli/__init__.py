@@ -16,7 +16,9 @@ from typing import NoReturn
 from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
-COMMANDS = ("new", "sheet", "response", "jack", "plan", "netlist", "listen", "status", "lab")
+COMMANDS = (
+    "new", "sheet", "response", "jack", "hum", "plan", "netlist", "listen", "status", "lab",
+)  # fmt: skip
 
 
 class _Parser(argparse.ArgumentParser):

@@ -63,7 +63,7 @@ def observation(text: str) -> Any:
     InputError
         For anything but the forms in the help text.
     """
-    from pickupcalc.answers.fault_finder import YES_NO, Observation
+    from pickupcalc.answers.observations import YES_NO, Observation
 
     where, colon, said = (part.strip() for part in text.rpartition(":"))
     if not colon or not where or not said:

@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.fault_finder import Observation, find_fault
+from pickupcalc.answers.fault_finder import find_fault
 from pickupcalc.answers.jack import JackReading, from_jack, jack_resistance, jack_table
+from pickupcalc.answers.observations import Observation
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import parse_job, read_job
 

@@ -1,0 +1,329 @@
+"""Is the hum gone? Two recordings, before and after, and what may be said of their difference.
+
+What cannot be compared is refused with the reason and how it is known: clipped,
+gated, unequally long, with notes in it, or with the gain changed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pickupcalc.answers.spoiled import Progress, Watch, refuse_notes
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.recording import Recording, open_recording
+from pickupcalc.physics.lines import Lines, find_lines, spectra
+from pickupcalc.physics.weighting import a_weighting_db
+from pickupcalc.units import power_db, quantity
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+SHORTEST = 6.0  # seconds
+SEGMENT = 2.0  # seconds; one second in recordings below 20 s
+LENGTH_RATIO = 1.25  # of two recordings, beyond which they are not compared
+CONFIDENCE = 0.95
+FULL_SCALE_SINE = 0.5  # mean square, which is 0 dB here
+GAIN_DB = 2.0  # of the floor's change from which the gain counts as changed
+GRIDS = (50.0, 60.0)  # Hz
+OFF_GRID = 0.6  # Hz from them that no public net strays; 0.2 is much already, from memory
+LEAST_HALF_DB = 0.1  # of an interval: two takes on one recorder differ by so much; common practice, no source
+
+
+@dataclass(frozen=True)
+class Line:
+    """One harmonic of the mains; level in dB below a full-scale sine."""
+
+    frequency: Quantity
+    level_db: float
+    clear: bool
+
+
+@dataclass(frozen=True)
+class Hum:
+    """The hum of one recording.
+
+    Attributes
+    ----------
+    path : Path
+    seconds : float
+    mains : Quantity
+    mains_deviation : Quantity or None
+        Standard error; None where no line stands out and the mains was assumed.
+    lines : tuple of Line
+        Up to 2 kHz.
+    level_db, level_a_db : float
+        All lines together, as they are and A-weighted; where they are lost in
+        the floor, what they certainly do not exceed.
+    floor_db, floor_a_db : float
+        What is left between the lines, 20 Hz to 20 kHz.
+    notes : tuple of str
+    """
+
+    path: Path
+    seconds: float
+    mains: Quantity
+    mains_deviation: Quantity | None
+    lines: tuple[Line, ...]
+    level_db: float
+    level_a_db: float
+    floor_db: float
+    floor_a_db: float
+    notes: tuple[str, ...] = ()
+    power: Power = field(repr=False, default=None)  # type: ignore[assignment]
+    power_a: Power = field(repr=False, default=None)  # type: ignore[assignment]
+    high_floor: float = field(repr=False, default=0.0)
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "file": str(self.path),
+            "seconds": self.seconds,
+            "mains_hz": float(self.mains.m),
+            "mains_standard_error_hz": self.mains_deviation and float(self.mains_deviation.m),
+            "hum_lost_in_floor": self.power.lost,
+            "hum_db": self.level_db,
+            "hum_a_db": self.level_a_db,
+            "floor_db": self.floor_db,
+            "floor_a_db": self.floor_a_db,
+            "lines": [
+                {"frequency_hz": float(x.frequency.m), "level_db": x.level_db, "clear": x.clear}
+                for x in self.lines
+            ],
+            "notes": list(self.notes),
+        }
+
+
+@dataclass(frozen=True)
+class Power:
+    """A mean square with its standard error and the number of independent segments."""
+
+    mean: float
+    error: float
+    count: int
+
+    @property
+    def lost(self) -> bool:
+        """Whether it may as well be nothing."""
+        return self.mean < 3 * self.error
+
+    @property
+    def most(self) -> float:
+        """What it certainly does not exceed, if it is lost; otherwise what it is."""
+        from scipy.stats import t
+
+        certain = float(t.ppf(CONFIDENCE, self.count - 1)) * self.error
+        return max(self.mean, 0.0) + certain if self.lost else self.mean
+
+
+@dataclass(frozen=True)
+class Change:
+    """How a level changed.
+
+    Attributes
+    ----------
+    change_db : float
+        Below zero is quieter. Where the hum afterwards is lost in the floor,
+        the least change that is certain.
+    low_db, high_db : float
+        95 of 100 such intervals hold the true change.
+    at_least : bool
+        Whether the hum afterwards is lost in the floor.
+    """
+
+    change_db: float
+    low_db: float
+    high_db: float
+    at_least: bool
+
+    def __str__(self) -> str:
+        if self.at_least:
+            return f"{self.change_db:+.1f} dB or more: nothing of it stands out of the noise any more"
+        return f"{self.change_db:+.1f} dB ({self.low_db:+.1f} to {self.high_db:+.1f})"
+
+    def as_json(self) -> dict[str, Any]:
+        low = None if self.at_least else self.low_db
+        return {"db": self.change_db, "interval_db": [low, self.high_db], "at_least": self.at_least}
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Before and after, of one position."""
+
+    position: str
+    before: Hum
+    after: Hum
+    change: Change
+    change_a: Change
+    floor_change_db: float
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "position": self.position,
+            "before": self.before.as_json(),
+            "after": self.after.as_json(),
+            "change": self.change.as_json(),
+            "change_a_weighted": self.change_a.as_json(),
+            "floor_change_db": self.floor_change_db,
+        }
+
+
+def hum_of(
+    path: str | Path,
+    *,
+    channel: int = 1,
+    seconds: float | None = None,
+    mains: float | None = None,
+    progress: Progress | None = None,
+) -> Hum:
+    """The hum of one recording of an instrument that is held still and not played.
+
+    Parameters
+    ----------
+    path : str or Path
+        WAV file.
+    channel : int
+        Counted from 1.
+    seconds : float, optional
+        Use only so much from its start.
+    mains : float, optional
+        Hz, where no line of its own stands out.
+    progress : callable, optional
+        Called with the share of the file that is done.
+
+    Returns
+    -------
+    Hum
+
+    Raises
+    ------
+    InputError
+        For files that are no usable recording of hum, with the reason.
+    """
+    recording = open_recording(path)
+    try:
+        return _hum_of(recording, channel, seconds, mains, progress)
+    except InputError as error:
+        raise InputError(error.faults, error.source or str(path)) from None
+
+
+def compare(before: Hum, after: Hum, *, position: str = "", same_gain: bool = False) -> Comparison:
+    """How the hum changed between two recordings.
+
+    Parameters
+    ----------
+    before, after : Hum
+    position : str
+    same_gain : bool
+        Whether the recording gain is known to be the same although the floor moved.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    InputError
+        For recordings of unlike length, sample rates that do not fit, or a gain
+        that was changed.
+    """
+    source = f"{before.path}, {after.path}"
+    longer, shorter = max(before.seconds, after.seconds), min(before.seconds, after.seconds)
+    if longer > LENGTH_RATIO * shorter:
+        told = f"last {before.seconds:.1f} s and {after.seconds:.1f} s; to compare they must be equally long"
+        raise InputError(Fault("", f"{told} within a quarter: use the first {shorter:.0f} s of both"), source)
+    if before.mains_deviation is not None and after.mains_deviation is not None:
+        apart = abs(after.mains.m - before.mains.m)
+        if apart > 1.0:
+            told = f"the mains is at {before.mains.m:.2f} Hz in one and {after.mains.m:.2f} Hz in the other"
+            raise InputError(Fault("", f"{told}: one file's sample rate is wrong"), source)
+    floor = float(power_db(after.high_floor / before.high_floor)) if before.high_floor > 0 else 0.0
+    if abs(floor) > GAIN_DB and not same_gain:
+        told = f"the noise between the lines, which a repair leaves alone, moved by {floor:+.1f} dB"
+        raise InputError(
+            Fault("", f"{told}: the gain was changed. Record again at the same gain, or say it was the same"),
+            source,
+        )
+    plain, weighted = _change(before.power, after.power), _change(before.power_a, after.power_a)
+    return Comparison(position, before, after, plain, weighted, floor)
+
+
+def _hum_of(
+    recording: Recording, channel: int, seconds: float | None, mains: float | None, progress: Progress | None
+) -> Hum:
+    if not 1 <= channel <= recording.channels:
+        raise InputError.of("channel", f"{channel} is not one of the file's 1 to {recording.channels}")
+    frames = recording.frames if seconds is None else min(recording.frames, int(seconds * recording.rate))
+    length = frames / recording.rate
+    if length < SHORTEST:
+        raise InputError.of("", f"lasts {length:.1f} s; at least {SHORTEST:.0f} s of hum are needed")
+    size = int((SEGMENT if length >= 20 else SEGMENT / 2) * recording.rate)
+    watch = Watch(recording, size, frames, channel - 1, progress)
+    found = spectra(watch.segments(), recording.rate)
+    watch.verdict()
+    lines = find_lines(found, mains)
+    refuse_notes(lines)
+    return _measured(recording, length, lines)
+
+
+def _measured(recording: Recording, length: float, lines: Lines) -> Hum:
+    weights = 10 ** (a_weighting_db(lines.orders * lines.mains) / 10)
+    multiples = np.arange(1, lines.floor.size + 1) * lines.mains
+    floor_weights = 10 ** (a_weighting_db(multiples) / 10)
+    powers = lines.powers
+    plain, weighted = _power(powers.sum(axis=1)), _power((powers * weights).sum(axis=1))
+    each = tuple(
+        Line(quantity(float(k * lines.mains), "hertz"), _level(float(p)), bool(s > 4))
+        for k, p, s in zip(lines.orders, powers.mean(axis=0), lines.signals, strict=True)
+    )
+    notes = []
+    if not lines.found:
+        notes.append(f"no line of the mains stands out; {lines.mains:.0f} Hz was assumed")
+    elif min(abs(lines.mains - grid) for grid in GRIDS) > OFF_GRID:
+        notes.append(
+            f"the mains is at {lines.mains:.2f} Hz, where no public net runs: a generator, or the file's "
+            f"sample rate ({recording.rate} per second) is wrong"
+        )
+    error = quantity(lines.mains_deviation, "hertz") if lines.found else None
+    # Above 1 kHz the floor is the recorder's own; below, dimmers and motors blur into it.
+    high = lines.floor[multiples > 1000.0].mean() / lines.spectra.step
+    return Hum(
+        recording.path, length, quantity(lines.mains, "hertz"), error, each,
+        _level(plain.most), _level(weighted.most),
+        _level(lines.floor_power()), _level(lines.floor_power(floor_weights)),
+        tuple(notes), plain, weighted, float(high),
+    )  # fmt: skip
+
+
+def _level(power: float) -> float:
+    return float(power_db(max(power, 1e-20) / FULL_SCALE_SINE))
+
+
+def _power(segments: NDArray[Any]) -> Power:
+    """Mean over segments; slow drift makes neighbours alike, which leaves fewer independent ones."""
+    n = segments.size
+    off = segments - segments.mean()
+    alike = float(np.sum(off[1:] * off[:-1]) / max(np.sum(off**2), 1e-300))
+    alike = min(max(alike, 0.0), 0.9)
+    count = max(3.0, n * (1 - alike) / (1 + alike))
+    return Power(float(segments.mean()), float(np.std(segments, ddof=1) / np.sqrt(count)), int(count))
+
+
+def _change(before: Power, after: Power) -> Change:
+    from scipy.stats import t
+
+    if before.lost:
+        raise InputError.of("", "no hum stands out of the noise before the repair; nothing to compare")
+    relative = np.array([max(p.error / p.mean, 1e-9) for p in (before, after)])
+    counts = np.array([p.count - 1 for p in (before, after)])
+    freedom = float(np.sum(relative**2) ** 2 / np.sum(relative**4 / counts))  # Welch and Satterthwaite
+    factor = float(t.ppf(0.5 + CONFIDENCE / 2, max(freedom, 2.0)))
+    if after.lost:
+        bound = float(power_db(after.most / before.mean))
+        return Change(bound, -np.inf, bound, True)
+    middle = float(power_db(after.mean / before.mean))
+    half = float(np.hypot(factor * 10 / np.log(10) * np.linalg.norm(relative), LEAST_HALF_DB))
+    return Change(middle, middle - half, middle + half, False)

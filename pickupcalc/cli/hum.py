@@ -1,0 +1,141 @@
+"""Hum before and after a repair, from recordings.
+
+Give one pair of WAV files a position, before and after, or a single file to look
+at. Record with the same gain, the instrument in the same place and turned the
+same way, strings damped, at least six seconds.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from pickupcalc.cli.common import add_json, as_json
+from pickupcalc.errors import Fault, InputError
+
+LONG_WORK = 120.0  # seconds of sound from which progress is shown
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("recordings", nargs="+", metavar="BEFORE.wav AFTER.wav", help="pairs of WAV files")
+    parser.add_argument(
+        "--position", action="append", default=[], metavar="NAME", help="name of a pair, in their order"
+    )
+    parser.add_argument("--channel", default="1", metavar="N", help="channel of the files, 1 if left out")
+    parser.add_argument("--seconds", metavar="S", help='use only so much of each, such as "20 s"')
+    parser.add_argument("--mains", default="50 Hz", help="where no line stands out, 50 Hz if left out")
+    parser.add_argument("--same-gain", action="store_true", help="same gain though the noise moved")
+    parser.add_argument("--job", metavar="FILE", help="also write the changes into this job file")
+    parser.add_argument("--date", help="for the job file, today if left out")
+    add_json(parser)
+
+
+def run(given: argparse.Namespace) -> str:
+    from pickupcalc.answers.hum_recording import compare, hum_of
+    from pickupcalc.units import to_si
+
+    files, names = given.recordings, given.position
+    if len(files) > 1 and len(files) % 2:
+        told = f"{len(files)} recordings are no pairs; give one before and one after each"
+        raise InputError(Fault("", told))
+    if names and len(names) != len(files) // 2:
+        raise InputError.of("--position", f"{len(names)} names for {len(files) // 2} pairs of recordings")
+    if not given.channel.isdecimal():
+        raise InputError.of("--channel", f'"{given.channel}" is not a whole number from 1')
+    seconds = None if given.seconds is None else to_si(given.seconds, "second", "--seconds")
+    mains = to_si(given.mains, "hertz", "--mains")
+    show = _Progress(files)
+    hums: list[Any] = []
+    for i, path in enumerate(files):
+        assumed = float(hums[-1].mains.m) if i % 2 else mains
+        hums.append(
+            hum_of(path, channel=int(given.channel), seconds=seconds, mains=assumed, progress=show.of(i))
+        )
+    show.done()
+    if len(hums) == 1:
+        return as_json({"format": 1, "recordings": [hums[0].as_json()]}) if given.json else _hum_text(hums[0])
+    names = names or [f"pair {i + 1}" for i in range(len(files) // 2)]
+    pairs = [
+        compare(hums[2 * i], hums[2 * i + 1], position=name, same_gain=given.same_gain)
+        for i, name in enumerate(names)
+    ]
+    if given.job:
+        _record(given, pairs)
+    if given.json:
+        return as_json({"format": 1, "pairs": [p.as_json() for p in pairs]})
+    return "\n\n".join(_pair_text(p) for p in pairs)
+
+
+class _Progress:
+    """A line on standard error, only where the work is long and a person is looking."""
+
+    def __init__(self, files: list[str]) -> None:
+        from pickupcalc.parts.recording import open_recording
+
+        self.count = len(files)
+        self.shown = sys.stderr.isatty() and sum(open_recording(f).seconds for f in files) > LONG_WORK
+
+    def of(self, index: int) -> Any:
+        if not self.shown:
+            return None
+        return lambda share: print(f"\r{100 * (index + share) / self.count:3.0f} %", end="", file=sys.stderr)
+
+    def done(self) -> None:
+        if self.shown:
+            print("\r     \r", end="", file=sys.stderr)
+
+
+def _hum_text(hum: Any) -> str:
+    exact = "" if hum.mains_deviation is None else f" ±{2 * hum.mains_deviation.m:.3f}"
+    lines = [
+        f"{hum.path}, {hum.seconds:.0f} s; levels in dB below a full-scale sine",
+        f"mains {hum.mains.m:.3f}{exact} Hz",
+        f"hum {_levels(hum)}; noise between the lines {hum.floor_db:.1f} dB, {hum.floor_a_db:.1f} dB(A)",
+    ]
+    loud = sorted((x for x in hum.lines if x.clear), key=lambda x: -x.level_db)[:6]
+    if loud:
+        lines.append("loudest: " + ", ".join(f"{x.frequency.m:.0f} Hz {x.level_db:.1f} dB" for x in loud))
+    return "\n".join([*lines, *hum.notes])
+
+
+def _levels(hum: Any) -> str:
+    below = "below " if hum.power.lost else ""
+    return f"{below}{hum.level_db:.1f} dB, {below}{hum.level_a_db:.1f} dB(A)"
+
+
+def _pair_text(pair: Any) -> str:
+    before, after = pair.before, pair.after
+    return "\n".join(
+        [
+            f"Position {pair.position}: hum {pair.change}; as heard (A) {pair.change_a}",
+            f"  before {_levels(before)}, mains {before.mains.m:.2f} Hz",
+            f"  after  {_levels(after)}, mains {after.mains.m:.2f} Hz",
+            f"  noise between the lines {pair.floor_change_db:+.1f} dB, which a repair leaves alone",
+            "  The interval covers what moved while recording, not an instrument held otherwise.",
+            *(f"  {note}" for note in (*before.notes, *after.notes)),
+        ]
+    )
+
+
+def _record(given: argparse.Namespace, pairs: list[Any]) -> None:
+    import datetime
+
+    from pickupcalc.instrument.jobfile import read_job
+    from pickupcalc.instrument.readings import Reading, recorded
+
+    if not given.position:
+        raise InputError.of("--position", "is missing; the job file needs to know what was recorded")
+    date: Any = given.date or datetime.date.today().isoformat()
+    readings = [
+        Reading(
+            quantity="hum_change",
+            position=p.position,
+            value=f"{p.change_a.change_db:.2f} dB",
+            date=date,
+            meter="recordings before and after",
+            note="A-weighted" + (", at least" if p.change_a.at_least else ""),
+        )
+        for p in pairs
+    ]
+    recorded(read_job(given.job), readings).save()
