@@ -138,7 +138,7 @@ def write_recording(path: str | Path, samples: ArrayLike, rate: int, bits: int =
     InputError
         For samples beyond full scale or not finite, or other than 16 or 24 bits.
     """
-    data = np.asarray(samples, dtype=float)
+    data = np.ascontiguousarray(samples, dtype=float)
     data = data[:, np.newaxis] if data.ndim == 1 else data
     if bits not in (16, 24):
         raise InputError.of("bits", f"{bits} is not one of: 16, 24")

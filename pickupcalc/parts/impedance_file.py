@@ -1,0 +1,250 @@
+"""Impedances and ratios in files: CSV with a general header, Touchstone one-ports."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pickupcalc.errors import Fault, InputError
+
+LARGEST = 20_000_000  # bytes of a CSV file
+LEAST_ROWS = 8
+_FACTORS = {
+    "hz": 1.0,
+    "khz": 1e3,
+    "ohm": 1.0,
+    "ω": 1.0,
+    "kohm": 1e3,
+    "kω": 1e3,
+    "mohm": 1e6,
+    "v": 1.0,
+    "mv": 1e-3,
+}
+_FACTORS |= {"deg": np.pi / 180, "°": np.pi / 180, "degree": np.pi / 180, "degrees": np.pi / 180, "rad": 1.0}
+_KINDS = (
+    {"hz": "hz", "khz": "hz"}
+    | dict.fromkeys(("ohm", "ω", "kohm", "kω", "mohm"), "ohm")
+    | dict.fromkeys(("v", "mv"), "v")
+    | {"db": "db"}
+    | dict.fromkeys(("deg", "°", "degree", "degrees", "rad"), "angle")
+)
+_COMMA_NUMBER = re.compile(r"\s*[+-]?\d+,\d+\s*")
+
+
+@dataclass(frozen=True)
+class Curve:
+    """What a file holds.
+
+    Attributes
+    ----------
+    frequency : ndarray, shape (points,)
+        Hz, rising.
+    value : ndarray of complex, shape (points,)
+    kind : str
+        "ohm" for an impedance, "ratio" for one channel over the other, "" where
+        the header does not say.
+    """
+
+    frequency: NDArray[Any]
+    value: NDArray[Any]
+    kind: str
+
+
+def read_csv(path: str | Path) -> Curve:
+    """Read frequency, magnitude and phase; or frequency and magnitude and phase of two channels.
+
+    The header names each column and its unit, such as "frequency (Hz)",
+    "magnitude_ohm" or "phase [deg]". Lines that begin with # are comments;
+    columns are parted by comma, semicolon or tab, decimals by a point.
+
+    Raises
+    ------
+    InputError
+        Naming the file, the line and what is accepted.
+    """
+    path = Path(path)
+    try:
+        return _read_csv(_text(path))
+    except InputError as error:
+        raise InputError(error.faults, str(path)) from None
+
+
+def write_csv(path: str | Path, frequency: NDArray[Any], impedance: NDArray[Any]) -> None:
+    """Write an impedance so that `read_csv` and a spreadsheet read it."""
+    rows = ["frequency_hz,magnitude_ohm,phase_deg"]
+    columns = zip(frequency, np.abs(impedance), np.degrees(np.angle(impedance)), strict=True)
+    rows += [f"{f:.6f},{size:.6g},{angle:.5f}" for f, size, angle in columns]
+    _write(Path(path), "\n".join(rows) + "\n")
+
+
+def read_touchstone(path: str | Path) -> Curve:
+    """The impedance of a one-port in a Touchstone file (extra "touchstone").
+
+    Raises
+    ------
+    InputError
+        For a file that is none, or has more ports than one.
+    """
+    skrf = _skrf()
+    path = Path(path)
+    _text(path)
+    try:
+        network = skrf.Network(str(path))
+        frequency, ports = np.asarray(network.f, dtype=float), network.nports
+        impedance = np.asarray(network.z[:, 0, 0], dtype=complex) if ports == 1 else np.zeros(0)
+    except Exception as error:  # the reader raises whatever its parser stumbles over
+        raise InputError(Fault("", f"is not a Touchstone file: {error}"), str(path)) from error
+    if ports != 1:
+        raise InputError(Fault("", f"has {ports} ports; a pickup has one (.s1p)"), str(path))
+    keep = frequency > 0
+    try:
+        return _checked(frequency[keep], impedance[keep], "ohm", None)
+    except InputError as error:
+        raise InputError(error.faults, str(path)) from None
+
+
+def write_touchstone(path: str | Path, frequency: NDArray[Any], impedance: NDArray[Any]) -> None:
+    """Write an impedance as a Touchstone one-port, referred to 50 ohm (extra "touchstone")."""
+    skrf = _skrf()
+    path = Path(path)
+    if path.suffix.lower() != ".s1p":
+        raise InputError.of("--touchstone", f'"{path}" must end in .s1p')
+    scattering = (impedance - 50) / (impedance + 50)
+    network = skrf.Network(
+        frequency=skrf.Frequency.from_f(frequency, unit="hz"), s=scattering[:, np.newaxis, np.newaxis], z0=50
+    )
+    digits = dict.fromkeys(("format_spec_A", "format_spec_B"), "{:.12g}")
+    _write(path, network.write_touchstone(path.stem, return_string=True, **digits))
+
+
+def _skrf() -> Any:
+    try:
+        import skrf
+    except ImportError:
+        told = 'Touchstone files need scikit-rf; install pickupcalc with its extra "touchstone"'
+        raise InputError(Fault("", told)) from None
+    return skrf
+
+
+def _text(path: Path) -> str:
+    try:
+        size = path.stat().st_size
+        if size > LARGEST:
+            raise InputError(Fault("", f"has {size} bytes; at most {LARGEST} are read"), str(path))
+        return path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be read: {error.strerror or error}"), str(path)) from error
+    except UnicodeDecodeError as error:
+        raise InputError(Fault("", "is not text in UTF-8"), str(path)) from error
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise InputError(Fault("", f"cannot be written: {error.strerror or error}"), str(path)) from error
+
+
+def _read_csv(text: str) -> Curve:
+    lines = [
+        (number, line)
+        for number, line in enumerate(io.StringIO(text), 1)
+        if line.strip() and not line.startswith("#")
+    ]
+    if not lines:
+        raise InputError.of("", "is empty")
+    header = lines[0][1]
+    delimiter = max(";\t,", key=header.count)
+    names = [cell.strip() for cell in next(csv.reader([header], delimiter=delimiter))]
+    if all(_is_number(name) or _COMMA_NUMBER.fullmatch(name) for name in names):
+        raise InputError.of("line 1", "is a row of numbers; the header with names and units is missing")
+    if len(names) not in (3, 5):
+        told = '3, such as "frequency_hz,magnitude_ohm,phase_deg", or 5 for two channels'
+        raise InputError.of("line 1", f"has {len(names)} columns; accepted are {told}")
+    kinds = [_unit(name) for name in names]
+    rows = np.array([_row(number, line, delimiter, len(names)) for number, line in lines[1:]])
+    if len(rows) < LEAST_ROWS:
+        raise InputError.of("", f"has {len(rows)} rows of numbers; at least {LEAST_ROWS} are needed")
+    frequency = rows[:, 0] * _factor(kinds[0], ("", "hz"), names[0])
+    values, kind = _complex(rows[:, 1:3], names[1:3], kinds[1:3])
+    if len(names) == 5:
+        other, kind_2 = _complex(rows[:, 3:5], names[3:5], kinds[3:5])
+        if "ohm" in (kind, kind_2):
+            raise InputError.of("line 1", "has two channels and an impedance; channels are voltages")
+        if np.any(other == 0):
+            raise InputError.of("", f"column {names[3]!r} is zero somewhere; nothing can be divided by it")
+        values, kind = values / other, "ratio"
+    return _checked(frequency, values, {"v": "ratio", "db": "ratio"}.get(kind, kind), lines[1:])
+
+
+def _unit(name: str) -> str:
+    """The unit a column's name ends with, in lower case; empty where it has none."""
+    found = re.search(r"[(\[]\s*([^)\]]+?)\s*[)\]]\s*$", name)
+    word = found[1] if found else re.split(r"[_\s/]", name.strip())[-1]
+    word = word.lower().replace("\u2126", "ω")
+    if found and word not in _KINDS:
+        raise InputError.of("line 1", f"unit {found[1]!r} of {name!r} is not one of: {', '.join(_KINDS)}")
+    return word if word in _KINDS else ""
+
+
+def _factor(unit: str, accepted: tuple[str, ...], name: str) -> float:
+    kind = _KINDS.get(unit, "")
+    if kind not in accepted:
+        told = "the order is frequency, magnitude, phase"
+        raise InputError.of("line 1", f"column {name!r} is out of place; {told}")
+    return _FACTORS.get(unit, 1.0)
+
+
+def _complex(columns: NDArray[Any], names: list[str], units: list[str]) -> tuple[NDArray[Any], str]:
+    kind = _KINDS.get(units[0], "")
+    size = columns[:, 0] * _factor(units[0], ("", "ohm", "v", "db"), names[0])
+    if kind == "db":
+        size = 10 ** (columns[:, 0] / 20)
+    # Without a unit a phase is in degrees: no phase of a passive part needs more than 1.6 rad.
+    angle = columns[:, 1] * (_factor(units[1], ("", "angle"), names[1]) if units[1] else np.pi / 180)
+    return size * np.exp(1j * angle), kind
+
+
+def _row(number: int, line: str, delimiter: str, columns: int) -> list[float]:
+    cells = next(csv.reader([line], delimiter=delimiter))
+    if len(cells) == 2 * columns or any(_COMMA_NUMBER.fullmatch(c) for c in cells):
+        raise InputError.of(f"line {number}", "has commas as decimal separators; write decimals with a point")
+    if len(cells) != columns:
+        raise InputError.of(f"line {number}", f"has {len(cells)} columns, the header {columns}")
+    try:
+        values = [float(c) for c in cells]
+    except ValueError:
+        bad = next(c for c in cells if not _is_number(c))
+        raise InputError.of(f"line {number}", f"{bad.strip()!r} is not a number") from None
+    if not np.all(np.isfinite(values)):
+        raise InputError.of(f"line {number}", "holds a value that is not finite")
+    return values
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True
+
+
+def _checked(frequency: NDArray[Any], value: NDArray[Any], kind: str, lines: Any) -> Curve:
+    if frequency.size < LEAST_ROWS:
+        raise InputError.of("", f"has {frequency.size} points; at least {LEAST_ROWS} are needed")
+    wrong = np.flatnonzero((np.diff(frequency, prepend=0.0) <= 0) | ~np.isfinite(value) | (value == 0))
+    if wrong.size:
+        i = int(wrong[0])
+        where = f"line {lines[i][0]}" if lines else f"point {i + 1}"
+        if not np.isfinite(value[i]) or value[i] == 0:
+            raise InputError.of(where, "holds a magnitude that is zero or not finite")
+        told = "is not above zero" if frequency[i] <= 0 else "is out of order; frequencies must rise"
+        raise InputError.of(where, f"{frequency[i]:g} Hz {told}")
+    return Curve(frequency, value, kind)
