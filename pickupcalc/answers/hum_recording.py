@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import stdtrit
 
 from pickupcalc.answers.spoiled import Progress, Watch, refuse_notes
 from pickupcalc.errors import Fault, InputError
@@ -113,9 +114,7 @@ class Power:
     @property
     def most(self) -> float:
         """What it certainly does not exceed, if it is lost; otherwise what it is."""
-        from scipy.stats import t
-
-        certain = float(t.ppf(CONFIDENCE, self.count - 1)) * self.error
+        certain = float(stdtrit(self.count - 1, CONFIDENCE)) * self.error
         return max(self.mean, 0.0) + certain if self.lost else self.mean
 
 
@@ -313,14 +312,12 @@ def _power(segments: NDArray[Any]) -> Power:
 
 
 def _change(before: Power, after: Power) -> Change:
-    from scipy.stats import t
-
     if before.lost:
         raise InputError.of("", "no hum stands out of the noise before the repair; nothing to compare")
     relative = np.array([max(p.error / p.mean, 1e-9) for p in (before, after)])
     counts = np.array([p.count - 1 for p in (before, after)])
     freedom = float(np.sum(relative**2) ** 2 / np.sum(relative**4 / counts))  # Welch and Satterthwaite
-    factor = float(t.ppf(0.5 + CONFIDENCE / 2, max(freedom, 2.0)))
+    factor = float(stdtrit(max(freedom, 2.0), 0.5 + CONFIDENCE / 2))
     if after.lost:
         bound = float(power_db(after.most / before.mean))
         return Change(bound, -np.inf, bound, True)

@@ -43,7 +43,7 @@ class Spectra:
     step : float
         Hz between bins.
     kept : ndarray, shape (segments, bins)
-        Power in each bin up to `KEPT`, one-sided.
+        Power in each bin up to `KEPT`, one-sided, in single precision: an hour of them fits.
     mean : ndarray, shape (all bins,)
         Average over the segments, up to half the sample rate.
     """
@@ -80,7 +80,7 @@ def spectra(segments: Iterable[Array], rate: float) -> Spectra:
         kept.append(power[:last].astype(np.float32))
     if total is None:
         raise ValueError("no segments")
-    return Spectra(rate / window.size, np.array(kept, dtype=float), total / len(kept))
+    return Spectra(rate / window.size, np.array(kept), total / len(kept))
 
 
 @dataclass(frozen=True)
@@ -113,10 +113,10 @@ class Lines:
     @cached_property
     def powers(self) -> Array:
         """Mean square of each line in each segment, the floor under it taken off, shape (segments, lines)."""
-        cumulated = np.cumsum(self.spectra.kept, axis=1)
         low, high = self._edges()
-        inside = cumulated[:, high] - cumulated[:, low - 1]
-        return inside - (high - low + 1) * self.floor[self.orders - 1]
+        kept = self.spectra.kept
+        inside = [kept[:, a : b + 1].sum(axis=1, dtype=float) for a, b in zip(low, high, strict=True)]
+        return np.stack(inside, axis=1) - (high - low + 1) * self.floor[self.orders - 1]
 
     @cached_property
     def signals(self) -> Array:
@@ -139,12 +139,12 @@ class Lines:
     @cached_property
     def between(self) -> Array:
         """Power between the lines, 30 Hz to 2 kHz, of each segment, shape (segments,)."""
-        return self.spectra.kept[:, self._gaps()].mean(axis=1)
+        return np.asarray(self.spectra.kept @ (self._gaps() / self._gaps().sum()).astype(np.float32), float)
 
     @cached_property
     def strangers(self) -> tuple[float, float]:
         """Frequency of the strongest tone between the lines below 900 Hz, and its power over the floor's."""
-        mean = self.spectra.kept.mean(axis=0)
+        mean = self.spectra.kept.mean(axis=0, dtype=float)
         bins = np.flatnonzero(self._gaps())
         hertz = bins * self.spectra.step
         bins = bins[(hertz > 60) & (hertz < 900)]
@@ -181,7 +181,7 @@ def find_lines(found: Spectra, assumed: float | None = None) -> Lines:
     assumed : float, optional
         Hz; stands in where no line stands out, 50 if left out.
     """
-    mean = found.kept.mean(axis=0)
+    mean = found.kept.mean(axis=0, dtype=float)
     coarse = _coarse(found, mean)
     orders = np.arange(1, int(HIGHEST_LINE / coarse) + 1)
     floor = _floor(found, coarse)[orders - 1]
@@ -219,7 +219,7 @@ def _coarse(found: Spectra, mean: Array) -> float:
 def _between_bins(found: Spectra, near: Array) -> Array:
     """Where between bins each line's top lies, shape (segments, lines)."""
     offsets = np.arange(-2, 3)
-    around = np.sqrt(found.kept[:, near[:, np.newaxis] + offsets])
+    around = np.sqrt(found.kept[:, near[:, np.newaxis] + offsets].astype(float))
     peak = 1 + np.argmax(around[..., 1:-1], axis=-1)
 
     def at(i: int) -> Array:
