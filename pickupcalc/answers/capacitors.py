@@ -22,7 +22,8 @@ from pickupcalc.units import quantity, to_si
 if TYPE_CHECKING:
     from pint import Quantity
 
-LOWEST_PEAK, HIGHEST_PEAK = 800.0, 20e3  # Hz: below, a peak is too low to read; above, no sound card follows
+LOWEST_PEAK, HIGHEST_PEAK = 1200.0, 20e3  # Hz: below, a peak is too broad; above, no sound card follows
+LEAST_STEP = 1.3  # between neighbouring peaks: nearer ones would hide a misread one
 MOST_FITTED = 6  # capacitors a plan may name
 
 
@@ -147,7 +148,8 @@ def capacitor_plan(
     Returns
     -------
     Plan
-        With the smallest product of both spreads among peaks from 800 Hz to 20 kHz.
+        With the smallest product of both spreads among peaks from 1.2 to 20 kHz
+        that lie a third apart.
     """
     henry, own = to_si(inductance, "henry", "inductance"), to_si(capacitance, "farad", "capacitance")
     if not (henry > 0 and own > 0):
@@ -160,6 +162,10 @@ def capacitor_plan(
     if usable.size < count:
         raise InputError.of("count", f"only {usable.size} capacitors of {series} put the peak in reach")
     sets = np.array(list(combinations(usable, count)))
+    steps = np.sqrt((own + sets[:, 1:]) / (own + sets[:, :-1]))
+    sets = sets[(steps > LEAST_STEP).all(axis=1)]
+    if not len(sets):
+        raise InputError.of("count", f"{count} capacitors of {series} do not fit between 1.2 and 20 kHz")
     y = henry * (own + sets)
     weight = np.hypot(peak_tolerance * y, capacitor_tolerance / 2 * sets * henry) ** -2
     s0, s1, s2 = (np.sum(weight * sets**k, axis=1) for k in range(3))

@@ -28,6 +28,7 @@ SHORTEST = 6.0  # seconds
 SEGMENT = 2.0  # seconds; one second in recordings below 20 s
 LENGTH_RATIO = 1.25  # of two recordings, beyond which they are not compared
 CONFIDENCE = 0.95
+CLEAR = 8.0  # standard errors above the floor from which a single line is told; forty are looked at
 FULL_SCALE_SINE = 0.5  # mean square, which is 0 dB here
 GAIN_DB = 2.0  # of the floor's change from which the gain counts as changed
 GRIDS = (50.0, 60.0)  # Hz
@@ -275,7 +276,7 @@ def _measured(recording: Recording, length: float, lines: Lines) -> Hum:
     powers = lines.powers
     plain, weighted = _power(powers.sum(axis=1)), _power((powers * weights).sum(axis=1))
     each = tuple(
-        Line(quantity(float(k * lines.mains), "hertz"), _level(float(p)), bool(s > 4))
+        Line(quantity(float(k * lines.mains), "hertz"), _level(float(p)), bool(s > CLEAR))
         for k, p, s in zip(lines.orders, powers.mean(axis=0), lines.signals, strict=True)
     )
     notes = []

@@ -113,6 +113,25 @@ def meter_reading(
     )
 
 
+def meter_curve(pickup: Pickup, frequencies: Any, mode: str = "series") -> Quantity:
+    """What perfect meters show over their frequency, the winding at 20 degC.
+
+    Parameters
+    ----------
+    pickup : Pickup
+    frequencies : Quantity, shape (frequencies,)
+    mode : {"series", "parallel"}
+
+    Returns
+    -------
+    Quantity, henry, shape (frequencies,)
+    """
+    hertz = to_si(frequencies, "hertz", "frequencies")
+    loss = np.inf if pickup.loss_resistance is None else pickup.loss_resistance.m
+    parts = (pickup.resistance_at_20_degc.m, pickup.inductance.m, pickup.known("capacitance").m, loss)
+    return quantity(_shown(np.array([parts]), hertz, mode)[1], "henry")
+
+
 @dataclass(frozen=True)
 class Share:
     """One cause's share in what a meter shows."""
@@ -235,7 +254,7 @@ def from_meter(
     return FromMeter(r_dc, henry, farad, loss, agreement)
 
 
-def _shown(values: NDArray[Any], hertz: float, mode: str) -> tuple[NDArray[Any], ...]:
+def _shown(values: NDArray[Any], hertz: Any, mode: str) -> tuple[NDArray[Any], ...]:
     """Resistance, inductance and Q that a meter shows, shape (sets,), for values of shape (sets, 4)."""
     if mode not in ("series", "parallel"):
         raise InputError.of("mode", f'"{mode}" is not one of: "series", "parallel"')

@@ -6,12 +6,18 @@ Nothing here was measured. Each function says what is in what it makes.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.sound_card import Bench
+from pickupcalc.answers.hum_recording import Comparison, Hum, compare, hum_of
+from pickupcalc.answers.impedance import Measured, measure
+from pickupcalc.answers.sound_card import Bench, Calibration
+from pickupcalc.errors import InputError
+from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.impedance import pickup_impedance
 from pickupcalc.physics.sweeps import exponential_sweep
 
@@ -108,3 +114,54 @@ def hum_signal(
     for k, share in harmonics.items():
         wave += level * share * np.sin(2 * np.pi * k * mains * t + k)
     return wave
+
+
+def rehearse_sweep(
+    parts: Sequence[float], bench: Bench, calibration: Calibration | None = None, **made: Any
+) -> Measured:
+    """A sweep invented by `sweep_recording`, written, read and measured as a real one."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "sweep.wav"
+        rate = made.get("rate", 48_000)
+        write_recording(path, np.clip(sweep_recording(parts, bench, **made), -1, 1), rate, 24)
+        try:
+            return measure(path, bench, calibration)
+        except InputError as error:
+            raise InputError(error.faults) from None
+
+
+def _hum_of(path: Path) -> Hum:
+    try:
+        return hum_of(path)
+    except InputError as error:
+        raise InputError(error.faults, path.name) from None
+
+
+def rehearse_hum(
+    before: float, after: float, *, noise: float = 2e-4, gain: float = 1.0, seconds: float = 8.0
+) -> Comparison:
+    """Hum invented by `hum_signal` before and after a repair, written, read and compared as a real one.
+
+    Parameters
+    ----------
+    before, after : float
+        Amplitude of the lowest line, full scale being 1.
+    noise : float
+        Root mean square.
+    gain : float
+        Of the recorder afterwards against before.
+    seconds : float
+        Of each recording.
+    """
+    rate = 16_000
+    with TemporaryDirectory() as folder:
+        hums = []
+        for i, (level, turned) in enumerate(((before, 1.0), (after, gain))):
+            path = Path(folder) / f"{('before', 'after')[i]}.wav"
+            wave = hum_signal(level, seconds=seconds, rate=rate, mains=50.02 - 0.05 * i, noise=noise, seed=i)
+            write_recording(path, np.clip(turned * wave, -1, 1), rate, 24)
+            hums.append(_hum_of(path))
+        try:
+            return compare(hums[0], hums[1], position="both")
+        except InputError as error:  # the files it names are gone in a moment
+            raise InputError(error.faults) from None

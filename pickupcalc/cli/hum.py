@@ -89,7 +89,7 @@ class _Progress:
 def _hum_text(hum: Any) -> str:
     exact = "" if hum.mains_deviation is None else f" ±{2 * hum.mains_deviation.m:.3f}"
     lines = [
-        f"{hum.path}, {hum.seconds:.0f} s; levels in dB below a full-scale sine",
+        f"{hum.path}, {hum.seconds:.0f} s; levels in dB, a full-scale sine being 0",
         f"mains {hum.mains.m:.3f}{exact} Hz",
         f"hum {_levels(hum)}; noise between the lines {hum.floor_db:.1f} dB, {hum.floor_a_db:.1f} dB(A)",
     ]
