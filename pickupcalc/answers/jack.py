@@ -77,9 +77,20 @@ class JackRow:
     resistance: Quantity | None
 
 
-def jack_table(instrument: Instrument, temperature: Any = "20 degC") -> list[JackRow]:
-    """Every position with all controls up, then with each control that matters turned down alone."""
+def jack_table(
+    instrument: Instrument, temperature: Any = "20 degC", settings: Mapping[str, float] | None = None
+) -> list[JackRow]:
+    """Every position with all controls up, then with each control that matters turned down alone.
+
+    With `settings`, every position at these rotations instead, the other controls up.
+    """
     labels = instrument.control_labels()
+    if settings is not None:
+        turned = dict.fromkeys(labels, 1.0) | dict(settings)
+        return [
+            JackRow(p.name, turned, jack_resistance(instrument, p.name, turned, temperature))
+            for p in instrument.positions
+        ]
     up = dict.fromkeys(labels, 1.0)
     rows = []
     for position in instrument.positions:

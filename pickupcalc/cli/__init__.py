@@ -17,7 +17,7 @@ from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
-    "new", "sheet", "response", "jack", "hum", "measure", "plan", "netlist", "listen", "status", "lab",
+    "new", "sheet", "response", "jack", "hum", "measure", "record", "plan", "netlist", "listen", "status", "lab",
 )  # fmt: skip
 
 

@@ -17,12 +17,16 @@ from pickupcalc.errors import InputError
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_job(parser)
     parser.add_argument("--read", action="append", default=[], metavar="READING", help="may be repeated")
+    about = 'rotation for the table, such as "tone = 0.5"'
+    parser.add_argument("--set", action="append", default=[], metavar="CONTROL=X", help=about)
     parser.add_argument("--temperature", default="20 degC", help="of the windings, 20 degC if left out")
     add_json(parser)
 
 
 def run(given: argparse.Namespace) -> str:
     instrument = open_job(given.job).instrument
+    if given.set and given.read:
+        raise InputError.of("--set", 'goes with the table; a reading names its own: "both, tone = 0: 3 kohm"')
     if not given.read:
         return _table(instrument, given)
     from pickupcalc.answers.fault_finder import find_fault
@@ -35,7 +39,7 @@ def _table(instrument: Any, given: argparse.Namespace) -> str:
     from pickupcalc.answers.jack import jack_table
     from pickupcalc.units import engineering
 
-    rows = jack_table(instrument, given.temperature)
+    rows = jack_table(instrument, given.temperature, _settings(given.set, "--set") if given.set else None)
     if given.json:
         listed = [
             {
@@ -49,9 +53,10 @@ def _table(instrument: Any, given: argparse.Namespace) -> str:
     lines = [f"{instrument.about.name}: ohmmeter at the jack, nothing else plugged in, {given.temperature}"]
     width = max(len(r.position) for r in rows)
     for r in rows:
-        down = ", ".join(label for label, x in r.settings.items() if x == 0)
+        turned = {label: x for label, x in r.settings.items() if x < 1}
+        down = ", ".join(f"{label} {x:g}" if x else f"{label} down" for label, x in turned.items())
         shown = "open" if r.resistance is None else engineering(r.resistance.m, "Ω")
-        lines.append(f"{r.position:<{width}}  {shown:>9}  {down + ' down' if down else 'all up'}")
+        lines.append(f"{r.position:<{width}}  {shown:>9}  {down or 'all up'}")
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 
@@ -74,12 +79,16 @@ def observation(text: str) -> Any:
             raise InputError.of("--read", f'"{text}" must end in yes or no')
         return Observation(yes_no=kind, answer=said == "yes", position=position or None)
     position, *turned = (part.strip() for part in where.split(","))
-    try:
-        settings = {label.strip(): float(x) for label, x in (t.split("=") for t in turned)}
-    except ValueError:
-        raise InputError.of("--read", f'"{text}": a control is given as "tone = 0"') from None
+    settings = _settings(turned, f'--read "{text}"')
     read: dict[str, Any] = {"inductance" if said.endswith("H") else "resistance": said}
     try:
         return Observation(position=position, settings=settings, **read)
     except InputError as error:
         raise InputError(error.under(f'--read "{text}"')) from None
+
+
+def _settings(given: list[str], key: str) -> dict[str, float]:
+    try:
+        return {label.strip(): float(x) for label, x in (t.split("=") for t in given)}
+    except ValueError:
+        raise InputError.of(key, 'a control is given as "tone = 0"') from None

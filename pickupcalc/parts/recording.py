@@ -192,7 +192,7 @@ def _form(path: Path, head: bytes) -> tuple[int, int, int, bool]:
     """Channels, rate, bits, and whether the samples are floats."""
     if len(head) < 16:
         raise _refused(path, "is cut off within its header")
-    kind, channels, rate, _, frame, bits = struct.unpack("<HHIIHH", head[:16])
+    kind, channels, rate, speed, frame, bits = struct.unpack("<HHIIHH", head[:16])
     if kind == _EXTENSIBLE and len(head) >= 26:
         kind = struct.unpack("<H", head[24:26])[0]
     if (kind, bits) == (_PCM, 8):
@@ -209,6 +209,9 @@ def _form(path: Path, head: bytes) -> tuple[int, int, int, bool]:
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
         told = f"says {rate} samples per second; accepted are {LOWEST_RATE} to {HIGHEST_RATE}"
         raise _refused(path, told)
+    if speed != rate * frame:
+        told = f"says {rate} samples and {speed} bytes per second, which contradict each other"
+        raise _refused(path, f"{told}: its sample rate cannot be trusted")
     return channels, rate, bits, kind == _FLOAT
 
 

@@ -35,3 +35,14 @@ def test_bad_readings_are_refused(capsys, reading, told):
     out = capsys.readouterr()
     assert told in out.err
     assert not out.out
+
+
+def test_the_table_for_controls_turned_part_way(capsys):
+    assert main(["jack", BASS, "--set", "neck volume = 0.5"]) == 0
+    assert "218 kΩ  neck volume 0.5" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("turned", ["tone", "tone = half", "treble = 1", "tone = 2"])
+def test_a_control_that_is_none_is_refused(capsys, turned):
+    assert main(["jack", BASS, "--set", turned]) == 2
+    assert not capsys.readouterr().out

@@ -57,6 +57,7 @@ BAD = {
     "no channels": (wav(1, 16, 0, bytes(4800)), "0 channels"),
     "a rate of zero": (wav(1, 16, 1, bytes(4800), rate=0), "0 samples per second"),
     "a rate of 4 kHz": (wav(1, 16, 1, bytes(4800), rate=4000), "4000 samples per second"),
+    "a rate that was altered": (GOOD[:24] + (44_100).to_bytes(4, "little") + GOOD[28:], "cannot be trusted"),
     "an odd end": (wav(1, 16, 2, bytes(4802)), "ends within a sample"),
     "NaN": (wav(3, 32, 1, NAN), "not numbers"),
     "no samples chunk": (GOOD[:36], "part with the samples is missing"),
