@@ -28,7 +28,7 @@ def main() -> None:
     for seed, (name, (level, mains)) in enumerate(HUMS.items()):
         wave = hum_signal(level, seconds=7.0, rate=RATE, mains=mains, noise=3e-4, seed=seed)
         write_recording(FOLDER / f"{name}.wav", wave, RATE, 16)
-    sweep = sweep_recording(NECK, Bench(10e3), seconds=4.0, noise=3e-4, mains=3e-3)
+    sweep = sweep_recording(NECK, Bench(resistor="10 kohm"), seconds=4.0, noise=3e-4, mains=3e-3)
     part, faded = trimmed(sweep, 48_000)
     ratio = ratio_of(part[:, 0], part[:, 1], 48_000, 20.0, 20e3, faded)
     rows = [

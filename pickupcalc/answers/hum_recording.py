@@ -19,7 +19,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.recording import Recording, open_recording
 from pickupcalc.physics.lines import Lines, find_lines, spectra
 from pickupcalc.physics.weighting import a_weighting_db
-from pickupcalc.units import power_db, quantity
+from pickupcalc.units import power_db, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -30,6 +30,7 @@ LENGTH_RATIO = 1.25  # of two recordings, beyond which they are not compared
 CONFIDENCE = 0.95
 CLEAR = 8.0  # standard errors above the floor from which a single line is told; forty are looked at
 FULL_SCALE_SINE = 0.5  # mean square, which is 0 dB here
+GAIN_BAND = (1000.0, 3500.0)  # Hz, where it is looked for: any sample rate has it
 GAIN_DB = 2.0  # of the floor's change from which the gain counts as changed
 GRIDS = (50.0, 60.0)  # Hz
 OFF_GRID = 0.6  # Hz from them that no public net strays; 0.2 is much already, from memory
@@ -175,8 +176,9 @@ def hum_of(
     path: str | Path,
     *,
     channel: int = 1,
-    seconds: float | None = None,
-    mains: float | None = None,
+    skip: Any = "0 s",
+    seconds: Any = None,
+    mains: Any = None,
     progress: Progress | None = None,
 ) -> Hum:
     """The hum of one recording of an instrument that is held still and not played.
@@ -187,10 +189,11 @@ def hum_of(
         WAV file.
     channel : int
         Counted from 1.
-    seconds : float, optional
-        Use only so much from its start.
-    mains : float, optional
-        Hz, where no line of its own stands out.
+    skip, seconds : Quantity or str, optional
+        Leave out so much of its start (the click of the record button), and use
+        only so much of what follows.
+    mains : Quantity or str, optional
+        Where no line of its own stands out; 50 Hz if left out.
     progress : callable, optional
         Called with the share of the file that is done.
 
@@ -205,7 +208,7 @@ def hum_of(
     """
     recording = open_recording(path)
     try:
-        return _hum_of(recording, channel, seconds, mains, progress)
+        return _hum_of(recording, channel, _span(recording, skip, seconds), mains, progress)
     except InputError as error:
         raise InputError(error.faults, error.source or str(path)) from None
 
@@ -251,20 +254,27 @@ def compare(before: Hum, after: Hum, *, position: str = "", same_gain: bool = Fa
     return Comparison(position, before, after, plain, weighted, floor)
 
 
+def _span(recording: Recording, skip: Any, seconds: Any) -> tuple[int, int]:
+    first = int(to_si(skip, "second", "skip") * recording.rate)
+    count = recording.frames if seconds is None else int(to_si(seconds, "second", "seconds") * recording.rate)
+    if first < 0 or count < 0:
+        raise InputError.of("skip", "a time must not be below zero")
+    return min(first, recording.frames), min(first + count, recording.frames)
+
+
 def _hum_of(
-    recording: Recording, channel: int, seconds: float | None, mains: float | None, progress: Progress | None
+    recording: Recording, channel: int, span: tuple[int, int], mains: Any, progress: Progress | None
 ) -> Hum:
     if not 1 <= channel <= recording.channels:
         raise InputError.of("channel", f"{channel} is not one of the file's 1 to {recording.channels}")
-    frames = recording.frames if seconds is None else min(recording.frames, int(seconds * recording.rate))
-    length = frames / recording.rate
+    length = (span[1] - span[0]) / recording.rate
     if length < SHORTEST:
         raise InputError.of("", f"lasts {length:.1f} s; at least {SHORTEST:.0f} s of hum are needed")
     size = int((SEGMENT if length >= 20 else SEGMENT / 2) * recording.rate)
-    watch = Watch(recording, size, frames, channel - 1, progress)
+    watch = Watch(recording, size, span, channel - 1, progress)
     found = spectra(watch.segments(), recording.rate)
     watch.verdict()
-    lines = find_lines(found, mains)
+    lines = find_lines(found, None if mains is None else to_si(mains, "hertz", "mains"))
     refuse_notes(lines)
     return _measured(recording, length, lines)
 
@@ -289,7 +299,8 @@ def _measured(recording: Recording, length: float, lines: Lines) -> Hum:
         )
     error = quantity(lines.mains_deviation, "hertz") if lines.found else None
     # Above 1 kHz the floor is the recorder's own; below, dimmers and motors blur into it.
-    high = lines.floor[multiples > 1000.0].mean() / lines.spectra.step
+    quiet = (multiples > GAIN_BAND[0]) & (multiples < GAIN_BAND[1])
+    high = lines.floor[quiet].mean() / lines.spectra.step
     return Hum(
         recording.path, length, quantity(lines.mains, "hertz"), error, each,
         _level(plain.most), _level(weighted.most),

@@ -47,7 +47,10 @@ class Measured:
     inductance_at : tuple of (float, float)
         Hz and henry: the series inductance of the winding and its iron.
     misfit : float
-        Root mean square of fitted over measured, relative.
+        Of fitted over measured, relative.
+    four : mapping of str to Figure
+        The same pickup in four parts only, as job file and circuits take it:
+        where iron shows, its losses are then in `loss_resistance`.
     calibration : Calibration or None
     """
 
@@ -61,6 +64,7 @@ class Measured:
     misfit: float
     calibration: Calibration | None
     fitted: NDArray[Any]
+    four: dict[str, Figure]
 
     def as_json(self) -> dict[str, Any]:
         keys = {"resistance": "ohm", "inductance": "h", "capacitance": "f", "loss_resistance": "ohm"}
@@ -71,6 +75,7 @@ class Measured:
             **found,
             "uncertainty": {f"{k}_{keys[k]}": v.fraction for k, v in self.figures.items()},
             "dominated_by": self.dominated_by,
+            "four_parts": {f"{k}_{keys[k]}": float(v.value.m) for k, v in self.four.items()},
             "inductance_h_at": {f"{hertz:g}": henry for hertz, henry in self.inductance_at},
             "misfit": self.misfit,
             "frequencies_hz": self.frequency.m.tolist(),
@@ -152,7 +157,7 @@ def _measured(
 ) -> Measured:
     _refuse_wrong_way(hertz, z, bench)
     fit = fit_pickup(hertz, z, deviation)
-    misfit = float(np.sqrt(np.mean(np.abs(fit.misfit) ** 2)))
+    misfit = fit.size
     if not misfit < MOST_MISFIT:
         worst = hertz[int(np.argmax(np.abs(fit.misfit)))]
         told = f"the best fit is off by {percent(misfit)}, most at {engineering(worst, 'Hz', 2)}"
@@ -160,12 +165,15 @@ def _measured(
         raise InputError.of("", f"is no pickup's curve: {told}; {advice}")
     scale = float(np.hypot(gain, bench.resistor_tolerance)) if bench else 0.0
     figures, causes = _figures(fit, scale, gain, bench)
+    four = figures
+    if fit.values.size > 4:
+        four, _ = _figures(fit_pickup(hertz, z, deviation, iron=False), scale, gain, bench)
     shown = deviation if deviation is not None else np.full(hertz.size, np.sqrt(fit.scatter))
     at = [f for f in (100.0, 1000.0, 5000.0) if hertz[0] <= f <= hertz[-1]]
     inductances = tuple((f, float(series_inductance(2 * np.pi * f, fit.values))) for f in at)
     return Measured(
         quantity(hertz, "hertz"), z, shown, coherence, figures, causes, inductances, misfit, calibration,
-        fit.impedance(2 * np.pi * hertz),
+        fit.impedance(2 * np.pi * hertz), four,
     )  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """Invented recordings: to rehearse a measurement, to try a bench on paper, to check the way back.
 
-Nothing here was measured. Each function says what is in what it makes.
+Nothing here was measured. Numbers are SI and levels of full scale 1, as in
+`physics`; each function says what is in what it makes.
 """
 
 from __future__ import annotations
@@ -64,13 +65,7 @@ def sweep_recording(
     spectrum = np.fft.rfft(played)
     hertz = np.maximum(np.fft.rfftfreq(played.size, 1 / rate), 1e-3)
     z = np.full(hertz.size, parts[0] + 0j) if len(parts) == 1 else pickup_impedance(2 * np.pi * hertz, *parts)
-    beside = 1 / bench.input_resistance + 2j * np.pi * hertz * bench.input_capacitance
-    r = bench.resistor
-    if "pickup" in bench.channels:
-        z = z / (1 + z * beside)
-    else:
-        r = r / (1 + r * beside)
-    across = {"pickup": z / (z + r), "resistor": r / (z + r), "both": np.ones(hertz.size)}
+    across = bench.voltages(hertz, z)
     rng = np.random.default_rng(seed)
     hum = hum_signal(mains, seconds=played.size / rate, rate=rate) if mains else np.zeros(played.size)
     channels = []

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import scipy.fft
@@ -17,9 +17,13 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.spoiled import CLIPPED_RUN, first_clip, flat_top
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording
 from pickupcalc.physics.sweeps import Ratio, ratio_of, trimmed
 from pickupcalc.units import to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
 
 LOWEST, HIGHEST = 20.0, 20e3  # Hz
 LOWEST_RATE = 32_000  # samples per second: below, the peak of a bare pickup is out of reach
@@ -32,34 +36,48 @@ MOST_LINES = 0.5  # share of a channel's power below 1 kHz that may be the mains
 SHORTEST = 1.0  # seconds of sweep with its silence
 
 
-@dataclass(frozen=True)
-class Bench:
-    """How the pickup was connected, in SI numbers.
+def _channels(given: Any) -> tuple[str, str]:
+    names = tuple(given) if isinstance(given, (list, tuple)) else ()
+    if len(names) != 2 or names[0] == names[1] or not set(names) <= CHANNELS.keys():
+        raise InputError.of("", f"{given!r} is not two different ones of: pickup, resistor, both")
+    return names[0], names[1]
 
-    Attributes
+
+@dataclass(frozen=True, kw_only=True)
+class Bench(Part):
+    """How the pickup was connected.
+
+    Parameters
     ----------
-    resistor : float
-        Ohm.
+    resistor : Quantity or str
+        The known one, in series with the pickup.
     resistor_tolerance : float
         Two standard deviations, relative.
     channels : tuple of str
         What the first and second channel were across: "pickup", "resistor", "both".
-    input_resistance, input_capacitance : float
+    input_resistance, input_capacitance : Quantity or str, optional
         Of the channel that hangs across the pickup (or, where none does, across
-        the resistor), ohm and farad.
+        the resistor).
     """
 
-    resistor: float
-    resistor_tolerance: float = 0.01
-    channels: tuple[str, str] = ("pickup", "resistor")
-    input_resistance: float = np.inf
-    input_capacitance: float = 0.0
+    resistor: Quantity = measured("ohm", above=0)
+    resistor_tolerance: Any = number(default=0.01, at_least=0, at_most=1)
+    channels: tuple[str, str] = checked(_channels, default=("pickup", "resistor"))
+    input_resistance: Quantity | None = measured("ohm", default=None, above=0)
+    input_capacitance: Quantity | None = measured("farad", default=None, at_least=0)
+
+    def beside(self, hertz: NDArray[Any]) -> NDArray[Any]:
+        """Admittance of the input, siemens."""
+        conductance = 0.0 if self.input_resistance is None else 1 / self.input_resistance.m
+        farad = 0.0 if self.input_capacitance is None else self.input_capacitance.m
+        return conductance + 2j * np.pi * np.asarray(hertz) * farad
 
     def impedance(self, hertz: NDArray[Any], ratio: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
         """Impedance from first over second channel, and how its logarithm follows the ratio's."""
         (a1, b1), (a2, b2) = (CHANNELS[name] for name in self.channels)
-        beside = 1 / self.input_resistance + 2j * np.pi * hertz * self.input_capacitance
-        resistor = self.resistor / (1 + self.resistor * (0 if "pickup" in self.channels else beside))
+        beside, resistor = self.beside(hertz), self.resistor.m
+        if "pickup" not in self.channels:
+            resistor = resistor / (1 + resistor * beside)
         above, below = b1 - ratio * b2, ratio * a2 - a1
         z = resistor * above / below
         slope = np.abs(ratio * (-b2 / above - a2 / below))
@@ -70,14 +88,17 @@ class Bench:
 
     def ratio(self, hertz: NDArray[Any], impedance: NDArray[Any]) -> NDArray[Any]:
         """First over second channel for an impedance in the pickup's place."""
-        (a1, b1), (a2, b2) = (CHANNELS[name] for name in self.channels)
-        beside = 1 / self.input_resistance + 2j * np.pi * hertz * self.input_capacitance
-        z, r = np.asarray(impedance), np.asarray(self.resistor)
+        across = self.voltages(hertz, impedance)
+        return across[self.channels[0]] / across[self.channels[1]]
+
+    def voltages(self, hertz: NDArray[Any], impedance: NDArray[Any]) -> dict[str, NDArray[Any]]:
+        """Voltage across pickup, resistor and both, for 1 V across both."""
+        z, r = np.asarray(impedance), np.full(np.shape(impedance), self.resistor.m, dtype=complex)
         if "pickup" in self.channels:
-            z = z / (1 + z * beside)
+            z = z / (1 + z * self.beside(hertz))
         else:
-            r = r / (1 + r * beside)
-        return (a1 * z + b1 * r) / (a2 * z + b2 * r)
+            r = r / (1 + r * self.beside(hertz))
+        return {"pickup": z / (z + r), "resistor": r / (z + r), "both": np.ones(np.shape(z))}
 
 
 @dataclass(frozen=True)

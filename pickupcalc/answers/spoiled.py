@@ -28,18 +28,19 @@ class Watch:
     """Hands out segments and looks at each for what spoils a recording."""
 
     def __init__(
-        self, recording: Recording, size: int, frames: int, channel: int, progress: Progress | None
+        self, recording: Recording, size: int, span: tuple[int, int], channel: int, progress: Progress | None
     ) -> None:
-        self.recording, self.size, self.frames, self.channel = recording, size, frames, channel
+        self.recording, self.size, self.span, self.channel = recording, size, span, channel
         self.progress = progress
         self.flat = 0
         self.tested = 0
 
     def segments(self) -> Iterator[NDArray[Any]]:
-        count = self.frames // self.size
-        for i, block in enumerate(self.recording.blocks(self.size, last=count * self.size)):
+        first = self.span[0]
+        count = (self.span[1] - first) // self.size
+        for i, block in enumerate(self.recording.blocks(self.size, first, first + count * self.size)):
             x = block[:, self.channel]
-            start = i * self.size / self.recording.rate
+            start = (first + i * self.size) / self.recording.rate
             self._silence(x, start)
             self._clipping(x, start)
             yield x

@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--position", action="append", default=[], metavar="NAME", help="name of a pair, in their order"
     )
     parser.add_argument("--channel", default="1", metavar="N", help="channel of the files, 1 if left out")
+    parser.add_argument("--skip", default="0 s", metavar="S", help="leave out so much of each one's start")
     parser.add_argument("--seconds", metavar="S", help='use only so much of each, such as "20 s"')
     parser.add_argument("--mains", default="50 Hz", help="where no line stands out, 50 Hz if left out")
     parser.add_argument("--same-gain", action="store_true", help="same gain though the noise moved")
@@ -33,7 +34,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.hum_recording import compare, hum_of
-    from pickupcalc.units import to_si
 
     files, names = given.recordings, given.position
     if len(files) > 1 and len(files) % 2:
@@ -43,15 +43,12 @@ def run(given: argparse.Namespace) -> str:
         raise InputError.of("--position", f"{len(names)} names for {len(files) // 2} pairs of recordings")
     if not given.channel.isdecimal():
         raise InputError.of("--channel", f'"{given.channel}" is not a whole number from 1')
-    seconds = None if given.seconds is None else to_si(given.seconds, "second", "--seconds")
-    mains = to_si(given.mains, "hertz", "--mains")
     show = _Progress(files)
     hums: list[Any] = []
     for i, path in enumerate(files):
-        assumed = float(hums[-1].mains.m) if i % 2 else mains
-        hums.append(
-            hum_of(path, channel=int(given.channel), seconds=seconds, mains=assumed, progress=show.of(i))
-        )
+        span = {"skip": given.skip, "seconds": given.seconds}
+        assumed = hums[-1].mains if i % 2 else given.mains
+        hums.append(hum_of(path, channel=int(given.channel), mains=assumed, progress=show.of(i), **span))
     show.done()
     if len(hums) == 1:
         return as_json({"format": 1, "recordings": [hums[0].as_json()]}) if given.json else _hum_text(hums[0])

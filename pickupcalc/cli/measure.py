@@ -99,26 +99,22 @@ def _make(given: argparse.Namespace) -> str:
 
 
 def _bench(given: argparse.Namespace) -> Any:
-    from pickupcalc.answers.sound_card import CHANNELS, Bench
+    from pickupcalc.answers.sound_card import Bench
     from pickupcalc.units import to_si
 
     if given.resistor is None:
         return None
-    names = tuple(name.strip() for name in given.channels.split(","))
-    if len(names) != 2 or len(set(names)) != 2 or not set(names) <= CHANNELS.keys():
-        told = "is not two different ones of: pickup, resistor, both"
-        raise InputError.of("--channels", f'"{given.channels}" {told}')
-    more = {}
-    if given.input_resistance:
-        more["input_resistance"] = to_si(given.input_resistance, "ohm", "--input-resistance")
-    if given.input_capacitance:
-        more["input_capacitance"] = to_si(given.input_capacitance, "farad", "--input-capacitance")
-    resistor = to_si(given.resistor, "ohm", "--resistor")
-    tolerance = to_si(given.resistor_tolerance, "dimensionless", "--resistor-tolerance")
-    if not (resistor > 0 and 0 <= tolerance < 1 and all(v > 0 for v in more.values())):
-        told = "resistors and capacitors must be above zero, a tolerance below 100 %"
-        raise InputError(Fault("--resistor", told))
-    return Bench(resistor, tolerance, names, **more)
+    try:
+        return Bench(
+            resistor=given.resistor,
+            resistor_tolerance=to_si(given.resistor_tolerance, "dimensionless"),
+            channels=tuple(name.strip() for name in given.channels.split(",")),
+            input_resistance=given.input_resistance,
+            input_capacitance=given.input_capacitance,
+        )
+    except InputError as error:
+        faults = [Fault(f"--{key.replace('_', '-')}" if key else key, told) for key, told in error.faults]
+        raise InputError(faults) from None
 
 
 def _text(found: Any) -> str:
@@ -154,7 +150,7 @@ def _record(given: argparse.Namespace, found: Any) -> None:
     date: Any = given.date or datetime.date.today().isoformat()
     readings = []
     for name in OF_A_PICKUP:
-        figure = found.figures[name]
+        figure = found.four[name]
         if figure.measured:
             more = {"temperature": given.temperature} if given.temperature else {}
             reading: dict[str, Any] = {"quantity": name, "pickup": given.pickup, "value": figure.value}

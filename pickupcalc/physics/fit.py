@@ -21,6 +21,7 @@ Array = NDArray[Any]
 LEAST_DEVIATION = 1e-5  # relative: no point counts for more than a hundredth of a per mille
 IRON_GAIN = 1.5  # times the scatter must fall for the two parts of iron to be worth having
 LOGS = (-60.0, 60.0)  # of values tried on the way
+TRIMMED = 1 / 0.744  # mean square of a complex normal over that of its better nine tenths
 TOGETHER = 0.95  # how sure it is that all parts lie within their intervals together
 
 
@@ -58,6 +59,12 @@ class Fit:
         return float(ndtri(1 - (1 - TOGETHER) / 2 / self.values.size))
 
     @property
+    def size(self) -> float:
+        """Typical relative misfit: the root mean square of the better nine tenths, as if normal."""
+        squared = np.sort(np.square(np.abs(self.misfit)))
+        return float(np.sqrt(np.mean(squared[: max(1, squared.size * 9 // 10)]) * TRIMMED))
+
+    @property
     def inductance(self) -> tuple[float, float]:
         """At low frequency, henry, and the standard deviation of its logarithm."""
         slope = np.zeros(self.values.size)
@@ -71,7 +78,9 @@ class Fit:
         return pickup_impedance(omega, *self.values)
 
 
-def fit_pickup(frequency: ArrayLike, impedance: ArrayLike, deviation: ArrayLike | None = None) -> Fit:
+def fit_pickup(
+    frequency: ArrayLike, impedance: ArrayLike, deviation: ArrayLike | None = None, *, iron: bool = True
+) -> Fit:
     """Resistance, inductance, capacitance, losses, and iron where it shows.
 
     Parameters
@@ -83,6 +92,8 @@ def fit_pickup(frequency: ArrayLike, impedance: ArrayLike, deviation: ArrayLike 
     deviation : array_like, optional
         Relative standard deviation of each point's real and imaginary part;
         all alike and told by the scatter, if left out.
+    iron : bool
+        Whether six parts may be taken.
 
     Returns
     -------
@@ -102,9 +113,11 @@ def fit_pickup(frequency: ArrayLike, impedance: ArrayLike, deviation: ArrayLike 
     sigma = np.maximum(np.asarray(deviation, dtype=float), LEAST_DEVIATION) if known else np.ones(omega.size)
     start = first_guess(omega, z)
     plain = _fitted(omega, z, sigma, start, known)
-    iron = np.concatenate([plain.values, [0.2 * plain.values[1], 2e4 * plain.values[1]]])
-    iron[1] *= 0.85
-    full = _fitted(omega, z, sigma, iron, known)
+    if not iron:
+        return plain
+    six = np.concatenate([plain.values, [0.2 * plain.values[1], 2e4 * plain.values[1]]])
+    six[1] *= 0.85
+    full = _fitted(omega, z, sigma, six, known)
     worse = plain.scatter if known else plain.scatter / full.scatter
     return full if worse > IRON_GAIN and plain.scatter > IRON_GAIN * full.scatter else plain
 

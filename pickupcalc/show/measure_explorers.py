@@ -87,7 +87,7 @@ def _swept(
 ) -> Measured:
     parts = (resistance.m, inductance.m, capacitance.m, loss_resistance.m)
     loud, floor, hum = (10 ** (db / 20) for db in (level, noise, mains))
-    return rehearse_sweep(parts, Bench(resistor.m), seconds=1.0, level=loud, noise=floor, mains=hum)
+    return rehearse_sweep(parts, Bench(resistor=resistor), seconds=1.0, level=loud, noise=floor, mains=hum)
 
 
 def _swept_words(measured: Measured) -> str:

@@ -162,3 +162,19 @@ def test_a_sine_near_full_scale_is_not_taken_for_clipped(recorded):
 def test_a_channel_that_is_not_there_is_refused(recorded):
     with pytest.raises(InputError, match="not one of the file's 1 to 1"):
         hum_of(recorded("a", hum(0.02)), channel=2)
+
+
+def test_the_click_of_the_button_can_be_left_out(recorded):
+    x = hum(0.02)
+    x[RATE // 5 : RATE // 5 + 40] += 0.5
+    path = recorded("a", x)
+    with pytest.raises(InputError, match="a note or a knock"):
+        hum_of(path)
+    found = hum_of(path, skip="1 s")
+    assert found.seconds == pytest.approx(11)
+    assert hum_of(path, skip="1 s", seconds="8 s").seconds == pytest.approx(8)
+
+
+def test_a_time_without_a_unit_is_refused(recorded):
+    with pytest.raises(InputError, match="no unit"):
+        hum_of(recorded("a", hum(0.02)), skip=1)

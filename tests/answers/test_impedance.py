@@ -13,11 +13,15 @@ IRON = (7400.0, 2.6, 105e-12, 8e5, 1.0, 6e4)
 NAMES = ("resistance", "inductance", "capacitance", "loss_resistance")
 
 
+def bench_of(tolerance=0.01, resistor="10 kohm", **more):
+    return Bench(resistor=resistor, resistor_tolerance=tolerance, **more)
+
+
 @pytest.fixture
 def recorded(tmp_path):
     def write(parts=PLAIN, bench=None, name="sweep", change=lambda x: x, **more):
         made = {"seconds": 2.0, **more}
-        samples = sweep_recording(parts, bench or Bench(10e3), **made)
+        samples = sweep_recording(parts, bench or bench_of(), **made)
         write_recording(tmp_path / f"{name}.wav", change(samples), made.get("rate", 48_000), 24)
         return tmp_path / f"{name}.wav"
 
@@ -33,31 +37,31 @@ def off(found, parts=PLAIN):
                  ("both", "resistor"), ("resistor", "both")],
 )  # fmt: skip
 def test_any_two_of_three_voltages_will_do(recorded, channels):
-    bench = Bench(10e3, 0.0, channels)
+    bench = bench_of(0.0, channels=channels)
     found = measure(recorded(bench=bench), bench)
     assert max(off(found).values()) < 0.01
     assert found.calibration is None
 
 
 def test_what_hangs_on_the_pickup_is_taken_off(recorded):
-    bench = Bench(10e3, 0.0, input_resistance=1e6, input_capacitance=80e-12)
+    bench = bench_of(0.0, input_resistance="1 Mohm", input_capacitance="80 pF")
     found = measure(recorded(bench=bench), bench)
     assert max(off(found).values()) < 0.01
-    bare = measure(recorded(bench=bench), Bench(10e3))
+    bare = measure(recorded(bench=bench), bench_of())
     assert bare.figures["capacitance"].value.m == pytest.approx(190e-12, rel=0.01)
 
 
 def test_iron_is_fitted_where_it_shows(recorded):
-    found = measure(recorded(IRON), Bench(10e3, 0.0))
+    found = measure(recorded(IRON), bench_of(0.0))
     assert found.figures["inductance"].value.m == pytest.approx(3.6, rel=0.01)
     assert found.figures["iron_resistance"].value.m == pytest.approx(6e4, rel=0.05)
     inductances = [henry for _, henry in found.inductance_at]
     assert inductances == sorted(inductances, reverse=True)
-    assert "iron_resistance" not in measure(recorded(PLAIN), Bench(10e3)).figures
+    assert "iron_resistance" not in measure(recorded(PLAIN), bench_of()).figures
 
 
 def test_gain_and_delay_are_put_right(recorded):
-    bench = Bench(10e3, 0.0)
+    bench = bench_of(0.0)
     uneven = {"gain": 1.07, "delay": 8e-6}
     calibration = calibrate(recorded((10e3,), name="known", **uneven), bench, "10 kohm")
     assert calibration.gain == pytest.approx(1.07, rel=1e-3)
@@ -69,13 +73,13 @@ def test_gain_and_delay_are_put_right(recorded):
 
 
 def test_mains_in_the_pickup_does_not_disturb(recorded):
-    found = measure(recorded(mains=0.03), Bench(10e3, 0.0))
+    found = measure(recorded(mains=0.03), bench_of(0.0))
     for name, distance in off(found).items():
         assert distance < found.figures[name].fraction
 
 
 def test_intervals_hold_with_what_is_known_of_the_bench(recorded):
-    found = measure(recorded(bench=Bench(10.05e3)), Bench(10e3, 0.01))
+    found = measure(recorded(bench=bench_of(resistor="10.05 kohm")), bench_of(0.01))
     for name, distance in off(found).items():
         assert distance < found.figures[name].fraction
     assert found.dominated_by["inductance"] == "the channels' gain"
@@ -84,7 +88,7 @@ def test_intervals_hold_with_what_is_known_of_the_bench(recorded):
 def test_z_lies_within_its_error_bars(recorded):
     from pickupcalc.physics.impedance import pickup_impedance
 
-    found = measure(recorded(noise=5e-4), Bench(10e3))
+    found = measure(recorded(noise=5e-4), bench_of())
     true = pickup_impedance(2 * np.pi * found.frequency.m, *PLAIN)
     pull = np.abs(found.impedance / true - 1) / found.deviation
     assert np.mean(pull < 2.45) > 0.9  # two components: 95 of 100 within 2.45 standard deviations
@@ -112,7 +116,7 @@ REFUSED = {
 def test_what_cannot_be_trusted_is_refused_with_the_reason(recorded, case):
     made, told = REFUSED[case]
     with pytest.raises(InputError, match=told) as caught:
-        measure(recorded(**made), Bench(10e3))
+        measure(recorded(**made), bench_of())
     assert "sweep.wav" in str(caught.value)
 
 
@@ -127,7 +131,7 @@ def test_a_curve_that_is_no_pickup_is_refused(tmp_path):
 
 def test_a_calibration_without_a_resistor_is_refused(recorded):
     with pytest.raises(InputError, match="differs from a resistor"):
-        calibrate(recorded(), Bench(10e3), "10 kohm")
+        calibrate(recorded(), bench_of(), "10 kohm")
 
 
 def test_a_field_coil_gives_the_peak_of_the_prediction(tmp_path):
@@ -159,3 +163,17 @@ def test_a_field_coil_gives_the_peak_of_the_prediction(tmp_path):
         ],
         rel=0.01,
     )
+
+
+def test_four_parts_stand_for_six_in_the_job_file(recorded):
+    found = measure(recorded(IRON), bench_of(0.0))
+    assert set(found.four) == set(NAMES)
+    assert found.four["loss_resistance"].value.m < found.figures["loss_resistance"].value.m
+    assert found.four["inductance"].value.m == pytest.approx(found.figures["inductance"].value.m, rel=0.15)
+
+
+def test_a_bench_wants_units():
+    with pytest.raises(InputError, match="no unit"):
+        Bench(resistor=10e3)
+    with pytest.raises(InputError, match="two different"):
+        bench_of(channels=("pickup", "pickup"))

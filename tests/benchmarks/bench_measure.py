@@ -26,6 +26,7 @@ from pickupcalc.answers.sound_card import Bench
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.impedance import pickup_impedance
 
+BENCH = Bench(resistor="10 kohm")
 PARTS = (6100.0, 2.45, 110e-12, 1.2e6)
 
 
@@ -62,8 +63,8 @@ def scipy_hum(path: Path) -> None:
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         sweep = Path(folder) / "sweep.wav"
-        write_recording(sweep, sweep_recording(PARTS, Bench(1e4), seconds=20.0), 48_000, 16)
-        ours, theirs = timed(lambda: measure(sweep, Bench(1e4))), timed(lambda: scipy_sweep(sweep))
+        write_recording(sweep, sweep_recording(PARTS, BENCH, seconds=20.0), 48_000, 16)
+        ours, theirs = timed(lambda: measure(sweep, BENCH)), timed(lambda: scipy_sweep(sweep))
         print(f"sweep of 20 s, two channels, 48 kHz: {ours:.2f} s; scipy.signal and curve_fit {theirs:.2f} s "
               f"(ratio {ours / theirs:.2f})")  # fmt: skip
         hum = Path(folder) / "hum.wav"

@@ -19,9 +19,13 @@ inductance = "2 H"
 """
 
 
+def bench_of(tolerance=0.01, resistor="10 kohm", **more):
+    return Bench(resistor=resistor, resistor_tolerance=tolerance, **more)
+
+
 @pytest.fixture
 def files(tmp_path):
-    bench = Bench(10e3)
+    bench = bench_of()
     for name, parts in (("sweep", PARTS), ("known", (10e3,))):
         samples = sweep_recording(parts, bench, seconds=2.0, gain=1.03)
         write_recording(tmp_path / f"{name}.wav", samples, 48_000)
@@ -91,7 +95,7 @@ def test_a_field_coil_recording_has_a_peak(files, capsys):
     [
         (["sweep.wav"], "--resistor: is missing"),
         (["sweep.wav", "--resistor", "10"], "no unit"),
-        (["sweep.wav", "--resistor", "0 ohm"], "above zero"),
+        (["sweep.wav", "--resistor", "0 ohm"], "must be above 0"),
         (["sweep.wav", "--resistor", "10k", "--channels", "pickup,pickup"], "two different"),
         (["sweep.wav", "--resistor", "10k", "--channels", "left,right"], "two different"),
         (["sweep.wav", "--resistor", "10k", "--calibration", "known.wav"], "--calibration-resistor too"),

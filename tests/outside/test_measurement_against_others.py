@@ -47,6 +47,10 @@ wrdata out.txt v(top) v(in)
 """
 
 
+def bench_of(tolerance=0.01, resistor="10 kohm", **more):
+    return Bench(resistor=resistor, resistor_tolerance=tolerance, **more)
+
+
 def spice_voltages(folder: Path, hertz: np.ndarray, parts: tuple[float, ...]) -> np.ndarray:
     """Voltage across the pickup for 1 V in front of the resistor, from ngspice at these frequencies."""
     r, henry, c, loss, l2, r2 = (*parts, 1e-9, 1.0)[:6] if len(parts) == 4 else parts
@@ -216,6 +220,6 @@ def test_a_calibrated_resistor_reads_as_scipy_makes_it(tmp_path):
     samples = np.stack([1.05 * delayed, sweep], axis=1)
     samples += 1e-5 * np.random.default_rng(1).normal(size=samples.shape)
     write_recording(tmp_path / "known.wav", samples, RATE)
-    found = calibrate(tmp_path / "known.wav", Bench(RESISTOR), "10 kohm")
+    found = calibrate(tmp_path / "known.wav", bench_of(), "10 kohm")
     assert found.gain == pytest.approx(1.05, rel=1e-3)
     assert found.delay * RATE == pytest.approx(shift, abs=5e-3)
