@@ -17,7 +17,9 @@ from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
+COMMANDS = (
     "new", "sheet", "response", "jack", "hum", "measure", "record", "plan", "netlist", "listen", "status", "lab",
+)  # fmt: skip
 )  # fmt: skip
 
 
