@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     pass
 
 POOR_FIT = 6.0  # squared misfit per reading above which a cause does not explain it
+TIED = 0.8  # of the likeliest cause's probability: the next one is then not told apart
 WORTH_A_READING = 0.01  # separation below which no reading would change the ranking
 STEP = 0.02  # of a logarithm, for slopes over tolerances
 
@@ -91,7 +92,11 @@ class Finding:
         if self.fits > POOR_FIT:
             lines.append("None of these explains the readings well: two faults, or another wiring.")
         if self.next_reading is None:
-            return "\n".join([*lines, "No further reading would change this order."])
+            lines.append("No further reading would change this order.")
+            first, second = self.causes[:2]
+            if second.probability > TIED * first.probability:
+                lines.append(f"Not told apart at the jack: {first.cause}; {second.cause}.")
+            return "\n".join(lines)
         lines.append(f"Read next: {self.next_reading.reading}.")
         lines += [f"        {cause}: {told}" for cause, told in self.next_reading.expected]
         return "\n".join(lines)
