@@ -68,8 +68,10 @@ def main() -> None:
         stated.append(found.causes[0].probability)
         readings.append(len(taken))
         hits += found.causes[0].cause == fault.cause
-    print(f"{cases} faults: right in {100 * hits / cases:.0f} %, stated {100 * np.mean(stated):.0f} % on average, "
-          f"{np.mean(readings):.1f} readings each")  # fmt: skip
+    right, said = 100 * hits / cases, 100 * np.mean(stated)
+    print(
+        f"{cases} faults: right in {right:.0f} %, stated {said:.0f} %, {np.mean(readings):.1f} readings each"
+    )
 
 
 if __name__ == "__main__":
