@@ -134,15 +134,16 @@ def _text(found: Any) -> str:
 def _write(given: argparse.Namespace, found: Any) -> None:
     from pickupcalc.parts.impedance_file import write_csv, write_touchstone
 
+    job = _recorded(given, found) if given.job else None
     if given.csv:
         write_csv(given.csv, found.frequency.m, found.impedance)
     if given.touchstone:
         write_touchstone(given.touchstone, found.frequency.m, found.impedance)
-    if given.job:
-        _record(given, found)
+    if job:
+        job.save()
 
 
-def _record(given: argparse.Namespace, found: Any) -> None:
+def _recorded(given: argparse.Namespace, found: Any) -> Any:
     import datetime
 
     from pickupcalc.instrument.readings import OF_A_PICKUP, Reading, recorded
@@ -156,7 +157,7 @@ def _record(given: argparse.Namespace, found: Any) -> None:
             reading: dict[str, Any] = {"quantity": name, "pickup": given.pickup, "value": figure.value}
             note = f"±{100 * figure.fraction:.2g} %"
             readings.append(Reading(**reading, date=date, meter=given.meter, note=note, **more))
-    recorded(open_job(given.job), readings).save()
+    return recorded(open_job(given.job), readings)
 
 
 def _field(given: argparse.Namespace) -> str:

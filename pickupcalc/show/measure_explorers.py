@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.answers.estimates import percent
 from pickupcalc.answers.hum_recording import Comparison
@@ -14,9 +14,6 @@ from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.measure_plots import hum_figure, impedance_figure, meter_figure
 from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial
 from pickupcalc.units import engineering
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 Read = tuple[Pickup, str, str]
 
@@ -125,8 +122,3 @@ def _hummed_words(comparison: Comparison) -> str:
     above = after.level_a_db - after.floor_a_db
     side = "above" if above > 0 else "below"
     return f"{where}. {changes} What is left lies {abs(above):.0f} dB {side} the noise, both A-weighted."
-
-
-def figure_of(explorer: Explorer) -> Figure:
-    """The picture an explorer shows now."""
-    return explorer._figure(explorer.result)

@@ -2,6 +2,8 @@ import struct
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import open_recording, write_recording
@@ -81,3 +83,21 @@ def test_a_file_that_is_not_there_is_refused(tmp_path):
 def test_samples_beyond_full_scale_are_not_written(tmp_path):
     with pytest.raises(InputError, match="beyond full scale"):
         write_recording(tmp_path / "a.wav", 3 * TONE, RATE)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 47), st.integers(0, 255)), min_size=1, max_size=4), st.integers(0, 60)
+)
+def test_a_spoilt_header_is_refused_or_read_but_never_more(tmp_path_factory, changes, missing):
+    content = bytearray(GOOD[: len(GOOD) - missing])
+    for at, byte in changes:
+        content[at] = byte
+    path = tmp_path_factory.mktemp("spoilt") / "a.wav"
+    path.write_bytes(bytes(content))
+    try:
+        samples = open_recording(path).samples()
+    except InputError as error:
+        assert "a.wav" in str(error)
+    else:
+        assert samples.size <= len(content)
