@@ -3,7 +3,7 @@
 Each cause predicts each reading, with the spread that the parts' tolerances
 give it. How likely the readings are under a cause is a Gaussian in which the
 readings share those tolerances (a multivariate normal with covariance
-J S J^T + errors, as in any text on linear models); yes and no observations
+J S J^T + errors, as in any text on linear models); yes and no symptoms
 multiply it by how often they come true. The best next reading is the one whose
 predictions lie furthest apart between causes that are still likely (1 minus
 the Bhattacharyya coefficient, A. Bhattacharyya, Bull. Calcutta Math. Soc. 35,
@@ -22,11 +22,11 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.faults import Fault, possible_faults
 from pickupcalc.answers.jack import with_settings
-from pickupcalc.answers.observations import (
+from pickupcalc.answers.symptoms import (
     CONTACT,
     METER_END,
     SOUND,
-    Observation,
+    Symptom,
     error,
     observed,
     predicted,
@@ -112,14 +112,14 @@ class Finding:
         }
 
 
-def find_fault(instrument: Instrument, observations: Sequence[Observation]) -> Finding:
+def find_fault(instrument: Instrument, symptoms: Sequence[Symptom]) -> Finding:
     """Rank what may be wrong.
 
     Parameters
     ----------
     instrument : Instrument
         As it should be: wiring and values of the card.
-    observations : sequence of Observation
+    symptoms : sequence of Symptom
 
     Returns
     -------
@@ -133,37 +133,37 @@ def find_fault(instrument: Instrument, observations: Sequence[Observation]) -> F
     InputError
         For positions or controls that are not there.
     """
-    for o in observations:
+    for o in symptoms:
         _check(instrument, o)
     up = with_settings(instrument, dict.fromkeys(instrument.control_labels(), 1.0))
-    candidates = _candidates(up, observations)
-    study = _Study(up, tuple(observations), tuple(candidates))
+    candidates = _candidates(up, symptoms)
+    study = _Study(up, tuple(symptoms), tuple(candidates))
     return Finding(study.ranked(), study.best_next(), study.misfit())
 
 
-def _check(instrument: Instrument, o: Observation) -> None:
+def _check(instrument: Instrument, o: Symptom) -> None:
     with_settings(instrument, o.settings or {})
     if o.position is not None:
         instrument.position(o.position)
     elif o.yes_no not in ("touch", "turn"):
         raise InputError.of("position", f"is missing; {o} needs one")
     if o.numeric and (o.resistance is None) == (o.inductance is None):
-        raise InputError.of("observation", "is one of: a resistance, an inductance, a yes or no")
+        raise InputError.of("symptom", "is one of: a resistance, an inductance, a yes or no")
 
 
-def _candidates(instrument: Instrument, taken: Sequence[Observation]) -> list[Observation]:
+def _candidates(instrument: Instrument, taken: Sequence[Symptom]) -> list[Symptom]:
     """Readings not yet taken: each position as it is, and with each tone turned down."""
     found = []
     turns: list[dict[str, float]] = [{}, *({label: 0.0} for label in instrument.control_labels())]
     for p in instrument.positions:
-        found += [Observation(position=p.name, resistance="open", settings=t) for t in turns]
-        found.append(Observation(position=p.name, inductance=quantity(1.0, "henry")))
+        found += [Symptom(position=p.name, resistance="open", settings=t) for t in turns]
+        found.append(Symptom(position=p.name, inductance=quantity(1.0, "henry")))
         several = len(p.wiring.pickups()) > 1
         found += [
-            Observation(position=p.name, yes_no=k)
+            Symptom(position=p.name, yes_no=k)
             for k in ("silent", "dull", *(("quiet", "thin") if several else ()))
         ]
-    found += [Observation(yes_no=k) for k in ("touch", "turn")]
+    found += [Symptom(yes_no=k) for k in ("touch", "turn")]
     known = {str(o) for o in taken}
     return [o for o in found if str(o) not in known]
 
@@ -173,15 +173,15 @@ class _Study:
     """All causes against all readings, taken ones first, then those that could be."""
 
     instrument: Instrument
-    taken: tuple[Observation, ...]
-    open: tuple[Observation, ...]
+    taken: tuple[Symptom, ...]
+    open: tuple[Symptom, ...]
 
     @cached_property
     def faults(self) -> list[Fault]:
         return possible_faults(self.instrument)
 
     @cached_property
-    def readings(self) -> list[Observation]:
+    def readings(self) -> list[Symptom]:
         return [o for o in (*self.taken, *self.open) if o.numeric]
 
     @cached_property
@@ -253,7 +253,7 @@ class _Study:
         _, size = np.linalg.slogdet(c)
         return float(-0.5 * (off @ np.linalg.solve(c, off) + size))
 
-    def _yes(self, fault: Fault, o: Observation) -> float:
+    def _yes(self, fault: Fault, o: Symptom) -> float:
         sizes = table("faults")
         assert o.yes_no is not None
         if o.yes_no in ("touch", "turn"):
@@ -298,7 +298,7 @@ class _Study:
             likely.setdefault(self.faults[i].cause, self._told(int(i), chosen))
         return Next(str(chosen), scores[best], tuple(list(likely.items())[:4]))
 
-    def _apart(self, o: Observation) -> NDArray[Any]:
+    def _apart(self, o: Symptom) -> NDArray[Any]:
         """1 minus the Bhattacharyya coefficient of what two causes predict, shape (causes, causes)."""
         if not o.numeric:
             yes = np.array([self._yes(f, o) for f in self.faults])
@@ -309,7 +309,7 @@ class _Study:
         distance += 0.5 * np.log(both / (2 * np.sqrt(np.outer(variance, variance))))
         return 1 - np.exp(-distance)
 
-    def _foreseen(self, i: int, o: Observation) -> tuple[float, float]:
+    def _foreseen(self, i: int, o: Symptom) -> tuple[float, float]:
         """Mean and variance of a reading under a cause, given the readings already taken."""
         n, k = self.numbers, self.readings.index(o)
         mean, covariance = self.predictions[i]
@@ -319,7 +319,7 @@ class _Study:
         at = mean[k] + gain @ (self.values - mean[:n])
         return float(at), float(max(covariance[k, k] - gain @ covariance[:n, k], 1e-12))
 
-    def _told(self, i: int, o: Observation) -> str:
+    def _told(self, i: int, o: Symptom) -> str:
         if not o.numeric:
             return "yes" if self._yes(self.faults[i], o) > 0.5 else "no"
         mean, _ = self._foreseen(i, o)

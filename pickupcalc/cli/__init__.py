@@ -17,9 +17,8 @@ from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
-COMMANDS = (
-    "new", "sheet", "response", "jack", "hum", "measure", "record", "plan", "netlist", "listen", "status", "lab",
-)  # fmt: skip
+    "new", "sheet", "response", "jack", "record", "measure", "plan", "hum", "netlist", "listen", "status",
+    "lab",
 )  # fmt: skip
 
 

@@ -31,7 +31,7 @@ def run(given: argparse.Namespace) -> str:
         return _table(instrument, given)
     from pickupcalc.answers.fault_finder import find_fault
 
-    found = find_fault(instrument, [observation(text) for text in given.read])
+    found = find_fault(instrument, [symptom(text) for text in given.read])
     return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
 
 
@@ -60,15 +60,15 @@ def _table(instrument: Any, given: argparse.Namespace) -> str:
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 
-def observation(text: str) -> Any:
-    """One --read as an observation.
+def symptom(text: str) -> Any:
+    """One --read as a symptom.
 
     Raises
     ------
     InputError
         For anything but the forms in the help text.
     """
-    from pickupcalc.answers.observations import YES_NO, Observation
+    from pickupcalc.answers.symptoms import YES_NO, Symptom
 
     where, colon, said = (part.strip() for part in text.rpartition(":"))
     if not colon or not where or not said:
@@ -77,12 +77,12 @@ def observation(text: str) -> Any:
     if kind in YES_NO:
         if said not in ("yes", "no"):
             raise InputError.of("--read", f'"{text}" must end in yes or no')
-        return Observation(yes_no=kind, answer=said == "yes", position=position or None)
+        return Symptom(yes_no=kind, answer=said == "yes", position=position or None)
     position, *turned = (part.strip() for part in where.split(","))
     settings = _settings(turned, f'--read "{text}"')
     read: dict[str, Any] = {"inductance" if said.endswith("H") else "resistance": said}
     try:
-        return Observation(position=position, settings=settings, **read)
+        return Symptom(position=position, settings=settings, **read)
     except InputError as error:
         raise InputError(error.under(f'--read "{text}"')) from None
 

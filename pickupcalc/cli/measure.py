@@ -3,8 +3,9 @@
 First write a sweep to play: pickupcalc measure sweep.wav --make. Send it through
 a known resistor (10 kohm serves most pickups) into the pickup, and record both
 voltages in one file. Use a line or headphone output, turned down; a power
-amplifier is not needed. Take headphones off before a sweep plays. Never connect to the mains side of an amplifier; leave opened amplifiers to
-someone licensed for them.
+amplifier is not needed. Take headphones off before a sweep plays. Never connect
+to the mains side of an amplifier; leave opened amplifiers to someone licensed
+for them.
 """
 
 from __future__ import annotations

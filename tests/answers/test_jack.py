@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from pickupcalc.answers.fault_finder import find_fault
 from pickupcalc.answers.jack import JackReading, from_jack, jack_resistance, jack_table
-from pickupcalc.answers.observations import Observation
+from pickupcalc.answers.symptoms import Symptom
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import parse_job, read_job
 
@@ -77,48 +77,48 @@ def test_a_position_that_is_shorted_by_its_control_is_refused():
 
 
 READ_OK = (
-    Observation(position="neck", resistance="5.93 kohm"),
-    Observation(position="bridge", resistance="6.64 kohm"),
+    Symptom(position="neck", resistance="5.93 kohm"),
+    Symptom(position="bridge", resistance="6.64 kohm"),
 )
 
 
 @pytest.mark.parametrize(
-    ("observations", "cause"),
+    ("symptoms", "cause"),
     [
-        ([Observation(position="neck", resistance="250 kohm")], "neck: open coil"),
-        ([Observation(position="neck", resistance="0.4 ohm")], "neck: shorted coil"),
-        ([*READ_OK, Observation(position="neck", inductance="1.6 H")], "neck: shorted turns"),
+        ([Symptom(position="neck", resistance="250 kohm")], "neck: open coil"),
+        ([Symptom(position="neck", resistance="0.4 ohm")], "neck: shorted coil"),
+        ([*READ_OK, Symptom(position="neck", inductance="1.6 H")], "neck: shorted turns"),
         (
-            [*READ_OK, Observation(position="neck", resistance="110 kohm", settings={"neck volume": 0})],
+            [*READ_OK, Symptom(position="neck", resistance="110 kohm", settings={"neck volume": 0})],
             "neck volume: wrong pot",
         ),
         (
             [
-                Observation(position="neck", resistance="5.7 kohm"),
-                Observation(position="neck", resistance="4.2 kohm", settings={"tone": 0}),
+                Symptom(position="neck", resistance="5.7 kohm"),
+                Symptom(position="neck", resistance="4.2 kohm", settings={"tone": 0}),
             ],
             "tone: leaky capacitor",
         ),
         (
-            [*READ_OK, Observation(position="neck", resistance="0.5 ohm", settings={"tone": 0})],
+            [*READ_OK, Symptom(position="neck", resistance="0.5 ohm", settings={"tone": 0})],
             "tone: capacitor shorted or left out",
         ),
         (
             [
                 *READ_OK,
-                Observation(position="both", yes_no="dull"),
-                Observation(position="neck", inductance="2.2 H", settings={"tone": 0}),
+                Symptom(position="both", yes_no="dull"),
+                Symptom(position="neck", inductance="2.2 H", settings={"tone": 0}),
             ],
             "tone: end lugs exchanged",
         ),
         (
-            [*READ_OK, Observation(yes_no="touch"), Observation(yes_no="turn", answer=False)],
+            [*READ_OK, Symptom(yes_no="touch"), Symptom(yes_no="turn", answer=False)],
             "earth joint open",
         ),
     ],
 )
-def test_the_fault_finder_names_the_cause(observations, cause):
-    found = find_fault(BASS, observations)
+def test_the_fault_finder_names_the_cause(symptoms, cause):
+    found = find_fault(BASS, symptoms)
     assert found.causes[0].cause == cause
     assert sum(c.probability for c in found.causes) == pytest.approx(1)
 
@@ -126,20 +126,20 @@ def test_the_fault_finder_names_the_cause(observations, cause):
 def test_exchanged_leads_are_heard_where_the_card_says_in_phase():
     text = (DATA / "bass_12.toml").read_text(encoding="utf-8").replace('"negative"', '"positive"')
     sound = parse_job(text, Path("bass.toml")).instrument
-    thin = Observation(position="both", yes_no="thin")
+    thin = Symptom(position="both", yes_no="thin")
     found = find_fault(sound, [*READ_OK, thin])
     assert {c.cause for c in found.causes[:2]} == {"neck: leads exchanged", "bridge: leads exchanged"}
 
 
 def test_the_next_reading_separates_what_is_still_likely():
     low = [("neck", "5.75 kohm"), ("bridge", "6.45 kohm")]
-    found = find_fault(BASS, [Observation(position=p, resistance=r) for p, r in low])
+    found = find_fault(BASS, [Symptom(position=p, resistance=r) for p, r in low])
     assert "tone down" in found.next_reading.reading
     assert dict(found.next_reading.expected)["tone: capacitor shorted or left out"] == "shorted"
 
 
 def test_where_one_cause_is_left_no_reading_is_asked_for():
-    found = find_fault(BASS, [Observation(position="neck", resistance="250 kohm")])
+    found = find_fault(BASS, [Symptom(position="neck", resistance="250 kohm")])
     assert found.next_reading is None
 
 
@@ -147,6 +147,6 @@ def test_good_readings_leave_nothing_wrong_ahead():
     assert find_fault(BASS, READ_OK).causes[0].cause == "nothing wrong"
 
 
-def test_an_observation_of_a_position_that_is_not_there_is_refused():
+def test_an_symptom_of_a_position_that_is_not_there_is_refused():
     with pytest.raises(InputError, match="position"):
-        find_fault(BASS, [Observation(position="middle", resistance="6 kohm")])
+        find_fault(BASS, [Symptom(position="middle", resistance="6 kohm")])

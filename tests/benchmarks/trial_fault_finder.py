@@ -15,7 +15,7 @@ import numpy as np
 from pickupcalc.answers.fault_finder import find_fault
 from pickupcalc.answers.faults import possible_faults
 from pickupcalc.answers.jack import with_settings
-from pickupcalc.answers.observations import YES_NO, Observation, observed, predicted
+from pickupcalc.answers.symptoms import YES_NO, Symptom, observed, predicted
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.tables import table
@@ -26,27 +26,27 @@ MOST_READINGS = 6
 
 
 def asked(text):
-    """The observation that a next reading's sentence stands for."""
+    """The symptom that a next reading's sentence stands for."""
     position = next((p.name for p in UP.positions if f"position '{p.name}'" in text), None)
     settings = {label: 0.0 for label in UP.control_labels() if f"{label} down" in text.rpartition("'")[2]}
     for key, sentence in YES_NO.items():
         if text == sentence.format(where=f"position {position!r}"):
-            return Observation(yes_no=key, position=position)
+            return Symptom(yes_no=key, position=position)
     value = {"inductance": "1 H"} if text.startswith("inductance") else {"resistance": "open"}
-    return Observation(position=position, settings=settings, **value)
+    return Symptom(position=position, settings=settings, **value)
 
 
-def answered(observation, fault, real, rng):
+def answered(symptom, fault, real, rng):
     """What the faulty instrument would give, with the meter's own scatter."""
-    if observation.yes_no in ("touch", "turn"):
-        odds = table("faults")[observation.yes_no]
-        return replace(observation, answer=bool(rng.random() < odds.get(fault.kind, odds["usual"])))
-    if observation.yes_no:
-        return replace(observation, answer=bool(observed(fault, real, UP, observation)))
-    value = float(np.ravel(predicted(fault, real, observation))[0]) * (1 + 0.01 * rng.normal())
-    if observation.inductance is not None:
-        return replace(observation, inductance=f"{value} H")
-    return replace(observation, resistance="open" if value > 2e7 else f"{value + 0.3} ohm")
+    if symptom.yes_no in ("touch", "turn"):
+        odds = table("faults")[symptom.yes_no]
+        return replace(symptom, answer=bool(rng.random() < odds.get(fault.kind, odds["usual"])))
+    if symptom.yes_no:
+        return replace(symptom, answer=bool(observed(fault, real, UP, symptom)))
+    value = float(np.ravel(predicted(fault, real, symptom))[0]) * (1 + 0.01 * rng.normal())
+    if symptom.inductance is not None:
+        return replace(symptom, inductance=f"{value} H")
+    return replace(symptom, resistance="open" if value > 2e7 else f"{value + 0.3} ohm")
 
 
 def main() -> None:

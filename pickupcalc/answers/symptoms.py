@@ -45,7 +45,7 @@ def _turned(given: Any) -> Any:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Observation(Part):
+class Symptom(Part):
     """One reading, or one yes or no.
 
     Parameters
@@ -94,25 +94,25 @@ class Observation(Part):
 SOUND = Fault("nothing wrong", "nothing wrong", 1.0)
 
 
-def read(o: Observation) -> Any:
+def read(o: Symptom) -> Any:
     if o.inductance is not None:
         return o.inductance.m
     return METER_END if o.resistance == "open" else o.resistance.m
 
 
-def scale(o: Observation, value: Any) -> Any:
+def scale(o: Symptom, value: Any) -> Any:
     """Resistances are compared by ratio between shorted and open, inductances as they are."""
     return value if o.inductance is not None else np.log(np.clip(value + CONTACT, CONTACT, METER_END))
 
 
-def error(o: Observation, mean: float) -> float:
+def error(o: Symptom, mean: float) -> float:
     if o.inductance is not None:
         return float(np.hypot(o.tolerance / 2, LEAST_MODEL_ERROR) * abs(mean) + 1e-3)
     low = CONTACT / np.exp(mean)  # a short reads one contact or three
     return float(np.sqrt((o.tolerance / 2) ** 2 + LEAST_MODEL_ERROR**2 + low**2))
 
 
-def _network(fault: Fault, altered: Instrument, o: Observation, loaded: bool = False) -> Any:
+def _network(fault: Fault, altered: Instrument, o: Symptom, loaded: bool = False) -> Any:
     assert o.position is not None
     turned = altered
     if o.settings:
@@ -122,7 +122,7 @@ def _network(fault: Fault, altered: Instrument, o: Observation, loaded: bool = F
     return fault.rewire(circuit(turned, altered.position(o.position), loaded=loaded))
 
 
-def predicted(fault: Fault, altered: Instrument, o: Observation) -> NDArray[Any]:
+def predicted(fault: Fault, altered: Instrument, o: Symptom) -> NDArray[Any]:
     if o.inductance is None:  # losses of iron and eddy currents need an alternating current
         still = tuple(replace(p, loss_resistance=None) for p in altered.pickups)
         altered = replace(altered, pickups=still)
@@ -133,7 +133,7 @@ def predicted(fault: Fault, altered: Instrument, o: Observation) -> NDArray[Any]
     return np.asarray(np.abs(z.real))
 
 
-def observed(fault: Fault, altered: Instrument, sound: Instrument, o: Observation) -> bool | None:
+def observed(fault: Fault, altered: Instrument, sound: Instrument, o: Symptom) -> bool | None:
     """Whether a yes or no would be yes; None where the signs were never observed."""
     assert o.position is not None
     where = altered.position(o.position)
