@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
-from pickupcalc.answers.rehearsal import hum_signal, sweep_recording
-from pickupcalc.answers.sound_card import Bench
+from pickupcalc.answers.measurement.rehearsal import hum_signal, sweep_recording
+from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.sweeps import ratio_of, trimmed
 

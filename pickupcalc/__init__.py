@@ -57,12 +57,12 @@ _HOMES = {
     "compass": "answers.compass",
     "at_string": "answers.at_strings",
     "spice_deck": "instrument.netlist",
-    "meter_reading": "answers.meter",
-    "from_meter": "answers.meter",
-    "jack_resistance": "answers.jack",
-    "find_fault": "answers.fault_finder",
-    "measure": "answers.impedance",
-    "hum_of": "answers.hum_recording",
+    "meter_reading": "answers.measurement.meter",
+    "from_meter": "answers.measurement.meter",
+    "jack_resistance": "answers.measurement.jack",
+    "find_fault": "answers.measurement.fault_finder",
+    "measure": "answers.measurement.impedance",
+    "hum_of": "answers.measurement.hum_recording",
 }
 __all__ = sorted(_HOMES)
 

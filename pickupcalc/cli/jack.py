@@ -29,14 +29,14 @@ def run(given: argparse.Namespace) -> str:
         raise InputError.of("--set", 'goes with the table; a reading names its own: "both, tone = 0: 3 kohm"')
     if not given.read:
         return _table(instrument, given)
-    from pickupcalc.answers.fault_finder import find_fault
+    from pickupcalc.answers.measurement.fault_finder import find_fault
 
     found = find_fault(instrument, [symptom(text) for text in given.read])
     return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
 
 
 def _table(instrument: Any, given: argparse.Namespace) -> str:
-    from pickupcalc.answers.jack import jack_table
+    from pickupcalc.answers.measurement.jack import jack_table
     from pickupcalc.units import engineering
 
     rows = jack_table(instrument, given.temperature, _settings(given.set, "--set") if given.set else None)
@@ -68,7 +68,7 @@ def symptom(text: str) -> Any:
     InputError
         For anything but the forms in the help text.
     """
-    from pickupcalc.answers.symptoms import YES_NO, Symptom
+    from pickupcalc.answers.measurement.symptoms import YES_NO, Symptom
 
     where, colon, said = (part.strip() for part in text.rpartition(":"))
     if not colon or not where or not said:

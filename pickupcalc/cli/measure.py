@@ -56,8 +56,8 @@ def run(given: argparse.Namespace) -> str:
         return _make(given)
     if given.field_coil:
         return _field(given)
-    from pickupcalc.answers.impedance import measure
-    from pickupcalc.answers.sound_card import calibrate
+    from pickupcalc.answers.measurement.impedance import measure
+    from pickupcalc.answers.measurement.sound_card import calibrate
 
     bench = _bench(given)
     calibration = None
@@ -99,7 +99,7 @@ def _make(given: argparse.Namespace) -> str:
 
 
 def _bench(given: argparse.Namespace) -> Any:
-    from pickupcalc.answers.sound_card import Bench
+    from pickupcalc.answers.measurement.sound_card import Bench
     from pickupcalc.units import to_si
 
     if given.resistor is None:
@@ -161,7 +161,7 @@ def _recorded(given: argparse.Namespace, found: Any) -> Any:
 
 
 def _field(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.field_coil import field_response
+    from pickupcalc.answers.measurement.field_coil import field_response
     from pickupcalc.units import engineering
 
     instrument = open_job(given.job).instrument if given.job else None

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from pickupcalc.answers.estimates import percent
-from pickupcalc.answers.hum_recording import Comparison
-from pickupcalc.answers.impedance import Measured
-from pickupcalc.answers.meter import meter_reading, why_they_disagree
-from pickupcalc.answers.rehearsal import rehearse_hum, rehearse_sweep
-from pickupcalc.answers.sound_card import Bench
+from pickupcalc.answers.measurement.estimates import percent
+from pickupcalc.answers.measurement.hum_recording import Comparison
+from pickupcalc.answers.measurement.impedance import Measured
+from pickupcalc.answers.measurement.meter import meter_reading, why_they_disagree
+from pickupcalc.answers.measurement.rehearsal import rehearse_hum, rehearse_sweep
+from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.measure_plots import hum_figure, impedance_figure, meter_figure
 from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial

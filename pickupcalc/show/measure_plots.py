@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pickupcalc.answers.hum_recording import Comparison, Hum
-from pickupcalc.answers.impedance import Measured
-from pickupcalc.answers.meter import METER_FREQUENCIES, meter_curve
+from pickupcalc.answers.measurement.hum_recording import Comparison, Hum
+from pickupcalc.answers.measurement.impedance import Measured
+from pickupcalc.answers.measurement.meter import METER_FREQUENCIES, meter_curve
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.plots import COLOURS, new_figure
 from pickupcalc.units import engineering, quantity, to_si

@@ -19,10 +19,10 @@ import scipy.io.wavfile
 import scipy.signal
 from scipy.optimize import curve_fit
 
-from pickupcalc.answers.hum_recording import hum_of
-from pickupcalc.answers.impedance import measure
-from pickupcalc.answers.rehearsal import hum_signal, sweep_recording
-from pickupcalc.answers.sound_card import Bench
+from pickupcalc.answers.measurement.hum_recording import hum_of
+from pickupcalc.answers.measurement.impedance import measure
+from pickupcalc.answers.measurement.rehearsal import hum_signal, sweep_recording
+from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.impedance import pickup_impedance
 

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import numpy as np
 
-from pickupcalc.answers.fault_finder import find_fault
-from pickupcalc.answers.faults import possible_faults
-from pickupcalc.answers.jack import with_settings
-from pickupcalc.answers.symptoms import YES_NO, Symptom, observed, predicted
+from pickupcalc.answers.measurement.fault_finder import find_fault
+from pickupcalc.answers.measurement.faults import possible_faults
+from pickupcalc.answers.measurement.jack import with_settings
+from pickupcalc.answers.measurement.symptoms import YES_NO, Symptom, observed, predicted
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.tables import table

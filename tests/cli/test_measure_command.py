@@ -2,8 +2,8 @@ import json
 
 import pytest
 
-from pickupcalc.answers.rehearsal import sweep_recording
-from pickupcalc.answers.sound_card import Bench
+from pickupcalc.answers.measurement.rehearsal import sweep_recording
+from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.cli import main
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.parts.recording import open_recording, write_recording

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 import scipy.signal
 
-from pickupcalc.answers.capacitors import from_peaks
-from pickupcalc.answers.hum_recording import hum_of
-from pickupcalc.answers.impedance import measure
-from pickupcalc.answers.meter import MeterReading, from_meter
-from pickupcalc.answers.sound_card import Bench, calibrate
+from pickupcalc.answers.measurement.capacitors import from_peaks
+from pickupcalc.answers.measurement.hum_recording import hum_of
+from pickupcalc.answers.measurement.impedance import measure
+from pickupcalc.answers.measurement.meter import MeterReading, from_meter
+from pickupcalc.answers.measurement.sound_card import Bench, calibrate
 from pickupcalc.parts.impedance_file import read_touchstone, write_touchstone
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.fit import fit_pickup

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
 
-from pickupcalc.answers.field_coil import field_response
-from pickupcalc.answers.impedance import measure
-from pickupcalc.answers.rehearsal import sweep_recording
-from pickupcalc.answers.sound_card import Bench, calibrate
+from pickupcalc.answers.measurement.field_coil import field_response
+from pickupcalc.answers.measurement.impedance import measure
+from pickupcalc.answers.measurement.rehearsal import sweep_recording
+from pickupcalc.answers.measurement.sound_card import Bench, calibrate
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
 
@@ -142,7 +142,7 @@ def test_a_field_coil_gives_the_peak_of_the_prediction(tmp_path):
     from pickupcalc.physics.sweeps import exponential_sweep
     from pickupcalc.units import quantity
 
-    bass = read_job(Path(__file__).parents[2] / "data" / "bass_12.toml").instrument
+    bass = read_job(Path(__file__).parents[3] / "data" / "bass_12.toml").instrument
     played = exponential_sweep(4, 48_000, level=0.2)
     hertz = np.maximum(np.fft.rfftfreq(played.size, 1 / 48_000), 0.1)
     inside = np.geomspace(0.1, 24e3, 3000)

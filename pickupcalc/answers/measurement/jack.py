@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.estimates import Figure, figures, tied_pairs
+from pickupcalc.answers.measurement.estimates import Figure, figures, tied_pairs
 from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
 from pickupcalc.errors import InputError

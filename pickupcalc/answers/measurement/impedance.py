@@ -10,8 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.estimates import Figure, percent
-from pickupcalc.answers.sound_card import LEAST_COHERENCE, UNKNOWN_GAIN, Bench, Calibration, recorded_ratio
+from pickupcalc.answers.measurement.estimates import Figure, percent
+from pickupcalc.answers.measurement.sound_card import (
+    LEAST_COHERENCE,
+    UNKNOWN_GAIN,
+    Bench,
+    Calibration,
+    recorded_ratio,
+)
 from pickupcalc.errors import InputError
 from pickupcalc.parts.impedance_file import Curve, read_csv, read_touchstone
 from pickupcalc.physics.fit import Fit, fit_pickup

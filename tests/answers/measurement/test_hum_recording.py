@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.hum_recording import compare, hum_of
+from pickupcalc.answers.measurement.hum_recording import compare, hum_of
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.lines import find_lines, spectra
@@ -68,7 +68,7 @@ def test_the_change_lies_in_its_interval(recorded):
 
 
 def test_intervals_hold_in_95_of_100_cases_for_a_hum_near_the_floor():
-    from pickupcalc.answers.hum_recording import _change, _power
+    from pickupcalc.answers.measurement.hum_recording import _change, _power
 
     inside = 0
     for seed in range(100):

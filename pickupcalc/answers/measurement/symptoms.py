@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers import polarity
-from pickupcalc.answers.faults import Fault
-from pickupcalc.answers.jack import with_settings
+from pickupcalc.answers.measurement.faults import Fault
+from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument

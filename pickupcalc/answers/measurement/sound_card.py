@@ -15,7 +15,7 @@ import numpy as np
 import scipy.fft
 from numpy.typing import NDArray
 
-from pickupcalc.answers.spoiled import CLIPPED_RUN, first_clip, flat_top
+from pickupcalc.answers.measurement.spoiled import CLIPPED_RUN, first_clip, flat_top
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording

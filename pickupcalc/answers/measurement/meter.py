@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.estimates import Figure, figures
+from pickupcalc.answers.measurement.estimates import Figure, figures
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Part, choice, measured, number
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import stdtrit
 
-from pickupcalc.answers.spoiled import Progress, Watch, refuse_notes
+from pickupcalc.answers.measurement.spoiled import Progress, Watch, refuse_notes
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.recording import Recording, open_recording
 from pickupcalc.physics.lines import Lines, find_lines, spectra

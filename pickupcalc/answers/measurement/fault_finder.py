@@ -20,9 +20,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.faults import Fault, possible_faults
-from pickupcalc.answers.jack import with_settings
-from pickupcalc.answers.symptoms import (
+from pickupcalc.answers.measurement.faults import Fault, possible_faults
+from pickupcalc.answers.measurement.jack import with_settings
+from pickupcalc.answers.measurement.symptoms import (
     CONTACT,
     METER_END,
     SOUND,

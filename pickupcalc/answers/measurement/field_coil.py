@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.answers.measurement.sound_card import LEAST_COHERENCE, recorded_ratio
 from pickupcalc.answers.response import decibels, response
-from pickupcalc.answers.sound_card import LEAST_COHERENCE, recorded_ratio
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.units import quantity, to_si

@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.capacitors import capacitor_plan, from_peaks
-from pickupcalc.answers.meter import (
+from pickupcalc.answers.measurement.capacitors import capacitor_plan, from_peaks
+from pickupcalc.answers.measurement.meter import (
     METER_FREQUENCIES,
     MeterReading,
     copper_resistance,

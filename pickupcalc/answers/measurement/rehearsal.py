@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.hum_recording import Comparison, Hum, compare, hum_of
-from pickupcalc.answers.impedance import Measured, measure
-from pickupcalc.answers.sound_card import Bench, Calibration
+from pickupcalc.answers.measurement.hum_recording import Comparison, Hum, compare, hum_of
+from pickupcalc.answers.measurement.impedance import Measured, measure
+from pickupcalc.answers.measurement.sound_card import Bench, Calibration
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.impedance import pickup_impedance

@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.fault_finder import find_fault
-from pickupcalc.answers.jack import JackReading, from_jack, jack_resistance, jack_table
-from pickupcalc.answers.symptoms import Symptom
+from pickupcalc.answers.measurement.fault_finder import find_fault
+from pickupcalc.answers.measurement.jack import JackReading, from_jack, jack_resistance, jack_table
+from pickupcalc.answers.measurement.symptoms import Symptom
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import parse_job, read_job
 
-DATA = Path(__file__).parents[2] / "data"
+DATA = Path(__file__).parents[3] / "data"
 BASS = read_job(DATA / "bass_12.toml").instrument
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.estimates import Figure
+from pickupcalc.answers.measurement.estimates import Figure
 from pickupcalc.errors import InputError
 from pickupcalc.parts.preferred import preferred_values
 from pickupcalc.units import quantity, to_si
