@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 METER_FREQUENCIES = ("100 Hz", "120 Hz", "1 kHz", "10 kHz")
 # ohm and spread of its logarithm, where no reading tells; common practice, no source
 EXPECTED_LOSS = (1e6, 1.2)
+COLDEST, HOTTEST = 223.15, 423.15  # K, between which copper's line is straight enough
 LIKELY_INDUCTANCE = 3.0  # henry; pickups have 2 to 10 H (M. Zollner, Physik der Elektrogitarre, p. 5-62)
 UNITS = ("ohm", "henry", "farad", "ohm")
 
@@ -48,7 +49,15 @@ def copper_resistance(resistance: Any, measured_at: Any, wanted_at: Any) -> Any:
     -------
     Quantity, ohm
         By the straight line of IEC 60028:1925, 0.393 % per kelvin at 20 degC.
+
+    Raises
+    ------
+    InputError
+        For a temperature outside of that range, or a bare number.
     """
+    for name, t in (("measured_at", measured_at), ("wanted_at", wanted_at)):
+        if not np.all((np.asarray(t) >= COLDEST) & (np.asarray(t) <= HOTTEST)):
+            raise InputError.of(name, f"{np.asarray(t) - 273.15} degC is not from -50 to 150 degC")
     slope = [1 + COPPER_COEFFICIENT * (t - COPPER_20_DEGC) for t in (measured_at, wanted_at)]
     return resistance * slope[1] / slope[0]
 

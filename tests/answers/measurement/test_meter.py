@@ -31,6 +31,12 @@ def test_temperatures_of_copper_return():
     assert copper_resistance(there, "31 degC", "12 degC").m_as("ohm") == pytest.approx(6000)
 
 
+@pytest.mark.parametrize(("read", "told"), [("400 degC", "-50 to 150"), (21, "no unit")])
+def test_a_temperature_that_is_none_is_refused(read, told):
+    with pytest.raises(InputError, match=told):
+        copper_resistance("6 kohm", read, "20 degC")
+
+
 def test_a_low_meter_in_series_shows_the_inductance():
     assert meter_reading(NECK, "100 Hz").inductance.m == pytest.approx(2.45, rel=0.015)
 
