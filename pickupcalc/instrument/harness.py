@@ -258,7 +258,7 @@ class _Build:
                     cold,
                     node,
                     lugs,
-                    resistance=control.below.magnitude,
+                    resistance=control.in_series.magnitude,
                     capacitance=control.capacitor.magnitude,
                 )
         node = source
@@ -274,6 +274,9 @@ class _Build:
         foot, ends = (out, (upper, wiper)) if at_end else (source, (wiper, upper))
         self.add(f"{label}: above wiper", source, out, ends, resistance=volume.above.magnitude)
         self.add(f"{label}: below wiper", cold, foot, (lower, wiper), resistance=volume.below.magnitude)
+        if volume.resistor_across is not None:
+            across = f"{label}: resistor across"
+            self.chain(across, cold, source if at_end else out, resistance=volume.resistor_across.magnitude)
         if volume.bypass is not None:
             self.bypass(volume.bypass, label, source, out)
 

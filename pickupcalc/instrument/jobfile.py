@@ -21,13 +21,16 @@ from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.progress import Progress
 from pickupcalc.parts.controls import KINDS, Control
+from pickupcalc.parts.drawer import Drawer
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
 
 FORMAT = 1
 JOB_NAME = "job.toml"  # in a folder of its own for each job
-TOP_KEYS = ("format", "instrument", "pickup", "control", "position", "load", "progress", "observation")
+TOP_KEYS = (
+    "format", "instrument", "pickup", "control", "position", "load", "drawer", "progress", "observation",
+)  # fmt: skip
 T = TypeVar("T")
 
 
@@ -47,6 +50,8 @@ class Job:
         What a person should know of the reading: keys not known here.
     original : str or None
         What the file held when it was read; None for a job not saved yet.
+    drawer : Drawer
+        Parts at hand for a choice of pots; empty where the file has none.
     """
 
     path: Path
@@ -55,6 +60,7 @@ class Job:
     progress: Progress = field(default_factory=Progress)
     notes: tuple[str, ...] = ()
     original: str | None = field(default=None, repr=False)
+    drawer: Drawer = field(default_factory=Drawer)
 
     def changed(self, change: Callable[[Any], None]) -> Job:
         """A job with its document changed; refused, if the result is not a valid job.
@@ -104,10 +110,11 @@ def parse_job(content: str, path: Path) -> Job:
     try:
         document = _parse_toml(content)
         reader = _Reader(document.unwrap())
+        drawer = reader.part("drawer", Drawer, reader.table("drawer"))
         instrument, progress = reader.instrument(), reader.progress()
     except InputError as error:
         raise InputError(error.faults, str(path)) from None
-    return Job(path, document, instrument, progress, tuple(reader.notes))
+    return Job(path, document, instrument, progress, tuple(reader.notes), drawer=drawer or Drawer())
 
 
 def _parse_toml(content: str) -> Any:
