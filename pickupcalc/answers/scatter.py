@@ -11,12 +11,10 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.blocks import Progress, in_blocks
 from pickupcalc.answers.positions import figures
-from pickupcalc.answers.response import decibels, signal_emf
+from pickupcalc.answers.shape import levels_db
 from pickupcalc.answers.tolerance import Draw, UncertainInput, draw, inputs_of, varied
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.harness import circuit
-from pickupcalc.instrument.instrument import Instrument, Position
-from pickupcalc.physics.nodal import solve
+from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
@@ -146,12 +144,6 @@ def scatter(
         frequencies=quantity(hertz, "hertz"),
         band_db=np.percentile(table[:, len(FIGURES) :], PERCENTILES, axis=0),
     )
-
-
-def levels_db(instrument: Instrument, position: Position, hertz: NDArray[Any]) -> NDArray[Any]:
-    """Level at the amplifier, dB, shape (sets, frequencies); one set where nothing varies."""
-    solution = solve(circuit(instrument, position), 2 * np.pi * hertz)
-    return np.atleast_2d(decibels(solution.mix(signal_emf(instrument, position))))
 
 
 def check_samples(samples: int) -> None:

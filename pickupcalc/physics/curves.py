@@ -97,3 +97,19 @@ def q_of_height(height: ArrayLike) -> Array:
     squared = np.asarray(height, dtype=float) ** 2
     with np.errstate(invalid="ignore"):
         return np.sqrt((squared + np.sqrt(squared * (squared - 1))) / 2)
+
+
+def q_of_fall(at_half: ArrayLike, at_tenth: ArrayLike) -> Array:
+    """Q of the second-order low-pass that falls through half and a tenth of its power at these frequencies.
+
+    It works where there is no peak. With u = f^2 the low-pass obeys
+    1/|H|^2 = 1 + A u + B u^2, two points give A and B, and Q = 1/sqrt(2 + A/sqrt(B)).
+    Maximally flat is A = 0. 0 where the curve falls no steeper than one of first
+    order (the frequencies stand 1 to 3 or more); nan where a frequency is missing.
+    """
+    u, v = np.asarray(at_half, dtype=float) ** 2, np.asarray(at_tenth, dtype=float) ** 2
+    with np.errstate(invalid="ignore", divide="ignore"):
+        b = (9 / v - 1 / u) / (v - u)
+        a = 1 / u - b * u
+        quality = 1 / np.sqrt(2 + a / np.sqrt(b))
+    return np.where(b > 0, quality, np.where(np.isnan(b), np.nan, 0.0))[()]

@@ -1,0 +1,131 @@
+"""What parts do in a position: the peak, treble as the volume goes down, the tone fully down."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.answers.bypass import BypassAdvice, best_bypass, with_bypass
+from pickupcalc.answers.shape import levels_db, peak_or_corner, second_peak, turned
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.parts.controls import Bypass, Volume
+from pickupcalc.units import quantity
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+ROTATIONS = (0.75, 0.5, 0.25)
+TREBLE = 5000.0  # Hz, where the loss of treble is told, against 100 Hz
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a choice does in one position.
+
+    Attributes
+    ----------
+    name : str
+    peak_frequency : Quantity or None
+    peak_height_db : float or None
+        Above the level at 100 Hz, controls fully up; None where there is no peak.
+    q : float or None
+        Of the second-order low-pass alike, with or without a peak.
+    level_db : float
+        At 100 Hz.
+    treble_db, treble_bypassed_db : mapping of float to float
+        By the volumes' rotation: level at 5 kHz over that at 100 Hz, against the
+        same at full volume; without and with bypass parts. Empty without a volume.
+    tone_down_frequency : Quantity or None
+    tone_down_height_db : float or None
+        The second peak, with the tone fully down.
+    """
+
+    name: str
+    peak_frequency: Quantity | None
+    peak_height_db: float | None
+    q: float | None
+    level_db: float
+    treble_db: Mapping[float, float]
+    treble_bypassed_db: Mapping[float, float]
+    tone_down_frequency: Quantity | None
+    tone_down_height_db: float | None
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "name": self.name,
+            "peak_frequency_hz": getattr(self.peak_frequency, "magnitude", None),
+            "peak_height_db": self.peak_height_db,
+            "q": self.q,
+            "level_db": self.level_db,
+            "treble_db": {f"{k:g}": v for k, v in self.treble_db.items()},
+            "treble_bypassed_db": {f"{k:g}": v for k, v in self.treble_bypassed_db.items()},
+            "tone_down_peak_hz": getattr(self.tone_down_frequency, "magnitude", None),
+            "tone_down_height_db": self.tone_down_height_db,
+        }
+
+
+def outlook(instrument: Instrument, position: Position, bypass: Bypass | None) -> Outlook:
+    """What the parts of an instrument do in one position.
+
+    A volume that already has bypass parts is told with those, and without them;
+    `bypass` is tried where there are none.
+    """
+    up = turned(instrument)
+    frequency, height, q = (float(x[0]) for x in peak_or_corner(up, position))
+    peaked = height > 0
+    down = second_peak(up, position)
+    down_frequency, down_height = (np.nan, np.nan) if down is None else (float(x[0]) for x in down)
+    own = {i: c.bypass for i, c in enumerate(up.controls) if isinstance(c, Volume) and c.bypass}
+    aided = up if own else with_bypass(up, bypass)
+    return Outlook(
+        name=position.name,
+        peak_frequency=quantity(frequency, "hertz") if peaked else None,
+        peak_height_db=height if peaked else None,
+        q=q if np.isfinite(q) else None,
+        level_db=float(levels_db(up, position, np.array([100.0]))[0, 0]),
+        treble_db=_treble(with_bypass(up, None), position),
+        treble_bypassed_db=_treble(aided, position) if own or bypass else {},
+        tone_down_frequency=quantity(down_frequency, "hertz") if np.isfinite(down_frequency) else None,
+        tone_down_height_db=down_height if np.isfinite(down_height) else None,
+    )
+
+
+def _treble(up: Instrument, position: Position) -> dict[float, float]:
+    if not up.serving(Volume, [position]):
+        return {}
+    levels = levels_db(turned(up, volume=np.array([1.0, *ROTATIONS])), position, np.array([100.0, TREBLE]))
+    tilt = levels[:, 1] - levels[:, 0]
+    return {rotation: float(t - tilt[0]) for rotation, t in zip(ROTATIONS, tilt[1:], strict=True)}
+
+
+def advice(instrument: Instrument, positions: Sequence[Position]) -> BypassAdvice | None:
+    served = [p for p in positions if instrument.serving(Volume, [p])]
+    return best_bypass(with_bypass(instrument, None), served) if served else None
+
+
+def together(outlooks: Sequence[Outlook]) -> str:
+    """Some positions in one sentence, as a repairer would say it."""
+    peaks = [o for o in outlooks if o.peak_frequency is not None]
+    if peaks:
+        told = f"Peak at {_span([o.peak_frequency.m / 1e3 for o in peaks if o.peak_frequency], 'kHz')}"
+        told += f", {_span([o.peak_height_db for o in peaks if o.peak_height_db], 'dB')} high"
+        told += "" if len(peaks) == len(outlooks) else f" (none in {len(outlooks) - len(peaks)} positions)"
+    else:
+        told = f"No peak, Q {_span([o.q for o in outlooks if o.q is not None], '')}".rstrip()
+    for name, aid in (
+        ("at half volume the treble changes by", "treble_db"),
+        ("with bypass parts by", "treble_bypassed_db"),
+    ):
+        found = [getattr(o, aid)[0.5] for o in outlooks if 0.5 in getattr(o, aid)]
+        told += f"; {name} {_span(found, 'dB', '+')}" if found else ""
+    down = [o.tone_down_frequency.m for o in outlooks if o.tone_down_frequency is not None]
+    return f"{told}; tone fully down, a peak at {_span(down, 'Hz')}." if down else f"{told}."
+
+
+def _span(values: Sequence[float], unit: str, sign: str = "") -> str:
+    """Such as "1.6 to 4.1 kHz", or "2.3 dB" where all are alike."""
+    shown = [f"{float(f'{v:.2g}'):{sign}g}" for v in (min(values), max(values))]
+    return f"{' to '.join(dict.fromkeys(shown))} {unit}"
