@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.shape import FLAT_Q, View, distance_db, turned
+from pickupcalc.answers.shape import DULLEST, FLAT_Q, View, distance_db, turned
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.units import engineering, quantity, to_si
@@ -34,6 +34,14 @@ class Aim(ABC):
     def miss(self, view: View) -> Array:
         """By how much a position misses, shape (sets,); 0 at the aim, nan where it cannot be told."""
 
+    def met(self, missed: Array, within: float) -> Array:
+        """Whether a miss still counts as meeting the aim."""
+        return missed <= within
+
+    def off_centre(self, view: View) -> Array:
+        """Which of several that do not miss is the better, shape (sets,): 0 is the best."""
+        return np.zeros(1)
+
 
 @dataclass(frozen=True)
 class Height(Aim):
@@ -51,8 +59,16 @@ class Height(Aim):
         return f"a peak {self.low:g} to {self.high:g} dB high"
 
     def miss(self, view: View) -> Array:
-        _, height, _ = view.peak
+        height = view.resonance.height_db
         return np.maximum(np.maximum(self.low - height, height - self.high), 0.0)
+
+    def met(self, missed: Array, within: float) -> Array:
+        """The band is the tolerance."""
+        return missed <= 0
+
+    def off_centre(self, view: View) -> Array:
+        """In the middle of the band, real parts have room to both sides."""
+        return np.abs(view.resonance.height_db - (self.low + self.high) / 2)
 
 
 @dataclass(frozen=True)
@@ -62,19 +78,20 @@ class Flat(Aim):
     text = "a maximally flat response"
 
     def miss(self, view: View) -> Array:
-        _, _, q = view.peak
         with np.errstate(divide="ignore"):
-            return np.abs(np.maximum(20 * np.log10(q / FLAT_Q), -60.0))
+            return np.abs(np.maximum(20 * np.log10(view.resonance.q / FLAT_Q), DULLEST))
 
 
 @dataclass(frozen=True)
 class Keep(Aim):
-    """Each position's peak as it was: frequency and height together.
+    """Each position's peak as it was: natural frequency and height together.
+
+    With the height, the Q is as it was too, and then the peak stands where it stood.
 
     Attributes
     ----------
     peaks : mapping of str to (float, float)
-        Frequency in Hz and height in dB by position; `of` measures them.
+        Natural frequency in Hz and height in dB by position; `of` measures them.
     """
 
     peaks: Mapping[str, tuple[float, float]]
@@ -84,16 +101,17 @@ class Keep(Aim):
     def of(cls, before: Instrument) -> Keep:
         """The peaks of an instrument, its controls fully up."""
         up = turned(before)
-        found = {p.name: View(up, p).peak for p in before.positions}
-        return cls({name: (float(f[0]), float(h[0])) for name, (f, h, _) in found.items()})
+        views = [View(up, p) for p in before.positions]
+        return cls(
+            {v.position.name: (float(v.natural_frequency[0]), float(v.resonance.height_db[0])) for v in views}
+        )
 
     def miss(self, view: View) -> Array:
         if view.position.name not in self.peaks:
             options = ", ".join(f'"{name}"' for name in self.peaks)
             raise InputError.of("position", f'"{view.position.name}" was not there before, only: {options}')
-        then_frequency, then_height = self.peaks[view.position.name]
-        frequency, height, _ = view.peak
-        return np.hypot(semitones(frequency, then_frequency), height - then_height)
+        frequency, height = self.peaks[view.position.name]
+        return np.hypot(semitones(view.natural_frequency, frequency), view.resonance.height_db - height)
 
 
 @dataclass(frozen=True, eq=False)

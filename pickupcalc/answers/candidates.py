@@ -84,6 +84,11 @@ class Candidates:
     def count(self) -> int:
         return len(self.picks)
 
+    @property
+    def filled(self) -> frozenset[int]:
+        """Indices of the controls that get parts."""
+        return frozenset(i for place in self.places for i in place.controls)
+
     def fitted(self, rows: slice) -> Instrument:
         """The instrument with the parts of these sets, each value of shape (sets,)."""
         controls = list(self.instrument.controls)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.shape import peak_or_corner, turned
+from pickupcalc.answers.shape import natural_frequency, resonance, turned
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.controls import Tone, Volume
@@ -88,9 +88,9 @@ class MarkingReport:
     piece : TrackPiece
     control, position : str
     frequency_change : float
-        Of the peak (without one, of the cut-off), as a fraction.
+        Of the resonance's natural frequency, as a fraction.
     height_change_db : float
-        Of the peak; through the flat response as in `shape.peak_or_corner`.
+        Of the peak; through the flat response as in `shape.Resonance`.
     """
 
     piece: TrackPiece
@@ -101,13 +101,10 @@ class MarkingReport:
 
     @property
     def sentence(self) -> str:
-        marked, reads = (
-            engineering(x.magnitude, "Ω") for x in (self.piece.marked, self.piece.reads) if x is not None
-        )
-        change = (
-            f"{self.height_change_db:+.1f} dB in height, {100 * self.frequency_change:+.1f} % in frequency"
-        )
-        return f"Marked {marked}, reads {reads}: as {self.control} in {self.position} it moves the peak by {change}."
+        marked, reads = (engineering(to_si(x, "ohm"), "Ω") for x in (self.piece.marked, self.piece.reads))
+        change = f"{self.height_change_db:+.1f} dB and {100 * self.frequency_change:+.1f} %"
+        where = f"{self.control} at {self.position}"
+        return f"Marked {marked}, reads {reads}: as {where} it moves the peak's height and place by {change}."
 
 
 def against_marking(
@@ -127,7 +124,8 @@ def against_marking(
         controls = list(instrument.controls)
         controls[i] = replace(controls[i], track=quantity(ohms, "ohm"), resistor_across=None)
         tried = turned(replace(instrument, controls=tuple(controls)))
-        frequency, height, _ = (x.reshape(-1, 2) for x in peak_or_corner(tried, position))
+        height = resonance(tried, position).height_db.reshape(-1, 2)
+        frequency = natural_frequency(tried, position).reshape(-1, 2)
         label = instrument.control_labels()[i]
         found += [
             MarkingReport(piece, label, position.name, float(f[1] / f[0] - 1), float(h[1] - h[0]))

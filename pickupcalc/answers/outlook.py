@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers.bypass import BypassAdvice, best_bypass, with_bypass
-from pickupcalc.answers.shape import levels_db, peak_or_corner, second_peak, turned
+from pickupcalc.answers.shape import levels_db, resonance, second_peak, turned
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.controls import Bypass, Volume
 from pickupcalc.units import quantity
@@ -74,8 +74,8 @@ def outlook(instrument: Instrument, position: Position, bypass: Bypass | None) -
     `bypass` is tried where there are none.
     """
     up = turned(instrument)
-    frequency, height, q = (float(x[0]) for x in peak_or_corner(up, position))
-    peaked = height > 0
+    frequency, height, q = (float(x[0]) for x in resonance(up, position))
+    peaked = np.isfinite(frequency)
     down = second_peak(up, position)
     down_frequency, down_height = (np.nan, np.nan) if down is None else (float(x[0]) for x in down)
     own = {i: c.bypass for i, c in enumerate(up.controls) if isinstance(c, Volume) and c.bypass}
@@ -108,24 +108,25 @@ def advice(instrument: Instrument, positions: Sequence[Position]) -> BypassAdvic
 
 def together(outlooks: Sequence[Outlook]) -> str:
     """Some positions in one sentence, as a repairer would say it."""
-    peaks = [o for o in outlooks if o.peak_frequency is not None]
+    peaks = [(o.peak_frequency.m / 1e3, o.peak_height_db) for o in outlooks if o.peak_frequency is not None]
+    damped = [o.q for o in outlooks if o.q is not None]
     if peaks:
-        told = f"Peak at {_span([o.peak_frequency.m / 1e3 for o in peaks if o.peak_frequency], 'kHz')}"
-        told += f", {_span([o.peak_height_db for o in peaks if o.peak_height_db], 'dB')} high"
+        frequencies, heights = zip(*peaks, strict=True)
+        told = f"Peak at {_span(frequencies, '.1f', 'kHz')}, {_span(heights, '.1f', 'dB')} high"
         told += "" if len(peaks) == len(outlooks) else f" (none in {len(outlooks) - len(peaks)} positions)"
     else:
-        told = f"No peak, Q {_span([o.q for o in outlooks if o.q is not None], '')}".rstrip()
+        told = f"No peak{', Q ' + _span(damped, '.2f') if damped else ''}"
     for name, aid in (
         ("at half volume the treble changes by", "treble_db"),
         ("with bypass parts by", "treble_bypassed_db"),
     ):
         found = [getattr(o, aid)[0.5] for o in outlooks if 0.5 in getattr(o, aid)]
-        told += f"; {name} {_span(found, 'dB', '+')}" if found else ""
+        told += f"; {name} {_span(found, '+.1f', 'dB')}" if found else ""
     down = [o.tone_down_frequency.m for o in outlooks if o.tone_down_frequency is not None]
-    return f"{told}; tone fully down, a peak at {_span(down, 'Hz')}." if down else f"{told}."
+    return f"{told}; tone fully down, a peak at {_span(down, '.0f', 'Hz')}." if down else f"{told}."
 
 
-def _span(values: Sequence[float], unit: str, sign: str = "") -> str:
+def _span(values: Sequence[Any], style: str, unit: str = "") -> str:
     """Such as "1.6 to 4.1 kHz", or "2.3 dB" where all are alike."""
-    shown = [f"{float(f'{v:.2g}'):{sign}g}" for v in (min(values), max(values))]
-    return f"{' to '.join(dict.fromkeys(shown))} {unit}"
+    shown = [f"{v:{style}}" for v in (min(values), max(values))]
+    return f"{' to '.join(dict.fromkeys(shown))} {unit}".rstrip()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,49 +13,19 @@ from pickupcalc.answers.aims import Aim, check_aims, misses, total
 from pickupcalc.answers.blocks import in_blocks
 from pickupcalc.answers.bypass import BypassAdvice
 from pickupcalc.answers.candidates import Candidates
+from pickupcalc.answers.fitting import Fitted, fitted
 from pickupcalc.answers.outlook import Outlook, advice, outlook, together
 from pickupcalc.answers.scatter import check_samples
 from pickupcalc.answers.shape import View, turned
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
-from pickupcalc.parts.controls import Tone, Volume
-from pickupcalc.units import engineering
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 LOWEST_HEIGHT = -10.0  # dB; how much flatter than that a dull response is matters to nobody
+MOST_CHOICES = 50
 WITHIN = 1.0  # dB (or semitones) by which an aim may be missed and still be met
 
 Array = NDArray[Any]
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """What goes into one control."""
-
-    control: str
-    index: int
-    track: Quantity
-    resistor_across: Quantity | None
-    capacitor: Quantity | None
-
-    @property
-    def text(self) -> str:
-        """Such as "250 kΩ with 470 kΩ across it, 22 nF"."""
-        told = short(self.track.magnitude, "Ω")
-        if self.resistor_across is not None:
-            told += f" with {short(self.resistor_across.magnitude, 'Ω')} across it"
-        return told if self.capacitor is None else f"{told}, {short(self.capacitor.magnitude, 'F')}"
-
-    def as_json(self) -> dict[str, Any]:
-        return {
-            "control": self.control,
-            "track_ohm": self.track.magnitude,
-            "resistor_across_ohm": getattr(self.resistor_across, "magnitude", None),
-            "capacitor_f": getattr(self.capacitor, "magnitude", None),
-        }
 
 
 @dataclass(frozen=True)
@@ -213,10 +183,12 @@ def rank(
     """
     check_aims(aims)
     check_samples(samples)
-    if top < 1:
-        raise InputError.of("top", f"{top} must be at least 1")
-    if not within > 0:
+    if not 1 <= top <= MOST_CHOICES:
+        raise InputError.of("top", f"{top} is not a number from 1 to {MOST_CHOICES}")
+    if not 0 < within < np.inf:
         raise InputError.of("within", f"{within:g} must be above 0 dB")
+    if seed < 0:
+        raise InputError.of("seed", f"{seed} must be at least 0")
     todo, done = candidates.count + samples * min(top, candidates.count), 0
 
     def told(more: int) -> None:
@@ -225,17 +197,16 @@ def rank(
         if progress:
             progress(done, todo)
 
-    def missed(rows: slice) -> Array:
+    def look(rows: slice) -> Array:
         up = turned(candidates.fitted(rows))
-        found = total(misses(aims, [View(up, p) for p in positions]))
-        return np.broadcast_to(found, rows.stop - rows.start)
+        views = [View(up, p) for p in positions]
+        off = sum(aim.off_centre(view) for aim in aims for view in views)
+        return np.stack(np.broadcast_arrays(total(misses(aims, views)), off, np.empty(_length(rows)))[:2])
 
-    miss = in_blocks(missed, candidates.count, told)
+    miss, off_centre = in_blocks(lambda rows: look(rows).T, candidates.count, told).T
     if not np.isfinite(miss).any():
-        raise InputError.of(
-            "aim", "cannot be told of any of these parts: the positions are silent, or have no such peak"
-        )
-    best = [int(row) for row in np.argsort(miss, kind="stable")[:top] if np.isfinite(miss[row])]
+        raise InputError.of("aim", "cannot be told of these parts: a position is silent or has no such peak")
+    best = [int(row) for row in np.lexsort((off_centre, np.round(miss, 2)))[:top] if np.isfinite(miss[row])]
     how = within, samples, seed, batch_share
     choices = [
         _choice(candidates, row, (i, float(miss[row])), aims, positions, how, told)
@@ -269,39 +240,28 @@ def _choice(
     drawn = draw(up, inputs, samples, seed=seed, batch_share=batch_share)
 
     def look(rows: slice) -> Array:
-        """The worst miss of each instrument, and the height of its peak, the mean of all positions."""
+        """Whether each instrument meets the aims, and the height of its peak, the mean of all positions."""
         real = varied(up, drawn.rows(rows))
         views = [View(real, p) for p in positions]
         missed = misses(aims, views)
-        worst = np.where(np.isnan(missed), np.inf, missed).max(axis=(1, 2))
-        heights = np.mean([np.maximum(view.peak[1], LOWEST_HEIGHT) for view in views], axis=0)
-        return np.stack(np.broadcast_arrays(worst, heights, np.empty(rows.stop - rows.start))[:2], axis=-1)
+        met = np.all([aim.met(missed[..., i], within) for i, aim in enumerate(aims)], axis=(0, 2))
+        heights = np.mean([np.maximum(v.resonance.height_db, LOWEST_HEIGHT) for v in views], axis=0)
+        return np.stack(np.broadcast_arrays(met, heights, np.empty(_length(rows)))[:2], axis=-1)
 
-    worst, heights = in_blocks(look, samples, told).T
+    met, heights = in_blocks(look, samples, told).T
     aid = advice(instrument, positions)
     bypass = aid.best.bypass if aid and aid.best else None
     return Choice(
         rank=found[0],
-        fitted=fitted(instrument),
+        fitted=fitted(instrument, candidates.filled),
         instrument=instrument,
         miss_db=found[1],
-        chance=float(np.mean(worst <= within)),
+        chance=float(met.mean()),
         shares=drawn.shares(heights),
         positions=tuple(outlook(instrument, p, bypass) for p in positions),
         bypass=aid,
     )
 
 
-def fitted(instrument: Instrument) -> tuple[Fitted, ...]:
-    """The pots and capacitors of an instrument."""
-    return tuple(
-        Fitted(label, i, c.track, c.resistor_across, c.capacitor if isinstance(c, Tone) else None)
-        for i, (c, label) in enumerate(zip(instrument.controls, instrument.control_labels(), strict=True))
-        if isinstance(c, (Volume, Tone))
-    )
-
-
-def short(value: float, symbol: str) -> str:
-    """A part's value as it is printed: "250 kΩ", "4.7 nF", "236.4 kΩ"."""
-    number, unit = engineering(value, symbol, 4).split(" ")
-    return f"{float(number):g} {unit}"
+def _length(rows: slice) -> int:
+    return rows.stop - rows.start

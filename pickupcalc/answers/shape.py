@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,7 +14,7 @@ from pickupcalc.answers.response import decibels, signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.controls import Tone, Volume
-from pickupcalc.physics.curves import falls_below, highest_peak, q_of_fall, q_of_height
+from pickupcalc.physics.curves import Gain, falls_below, highest_peak, low_pass_of_fall, q_of_height
 from pickupcalc.physics.nodal import solve
 
 LOW, HIGH = 100.0, 8000.0  # Hz, between which curves are compared
@@ -22,6 +22,8 @@ POINTS = 77  # twelve to an octave, about
 # How much a difference counts, by frequency: the octaves where a peak stands count twice. A choice of ours.
 WEIGHTS = {100.0: 1.0, 1000.0: 1.0, 2000.0: 2.0, 5000.0: 2.0, 8000.0: 1.0}
 FLAT_Q = 1 / np.sqrt(2)
+LEAST_PEAK = 0.1  # dB; nobody would call less a peak
+DULLEST = -60.0  # dB; below the flat response nothing is told apart any further
 
 Array = NDArray[Any]
 
@@ -36,37 +38,62 @@ def turned(instrument: Instrument, *, volume: ArrayLike = 1.0, tone: ArrayLike =
     return replace(instrument, controls=tuple(controls))
 
 
-def peak_or_corner(instrument: Instrument, position: Position) -> tuple[Array, Array, Array]:
-    """Where a position's peak is, how high, and its Q: each defined without a peak too.
+class Resonance(NamedTuple):
+    """The peak of a response, each figure of shape (sets,); nan where the position is silent.
 
-    Returns
-    -------
-    frequency, height_db, q : ndarray, shape (sets,)
-        Without a peak above the level at 100 Hz: the cut-off's frequency; the Q of
-        the second-order low-pass that falls alike; and as height, a number below 0,
-        20 log10 of that Q over the maximally flat one, so that height and Q go
-        through the flat response without a step. nan where the position is silent.
+    Attributes
+    ----------
+    peak_frequency : ndarray
+        Hz; nan without a peak that stands 0.1 dB above the level at 100 Hz.
+    height_db : ndarray
+        Above the level at 100 Hz. Without a peak a number of 0 or below: 20 log10
+        of Q over that of the maximally flat response, so that it runs on.
+    q : ndarray
+        Of the second-order low-pass with that height; without a peak, of the one
+        that falls alike.
     """
-    network, emf = circuit(instrument, position), signal_emf(instrument, position)
 
-    def gain(hertz: Array) -> Array:
-        return np.abs(solve(network, 2 * np.pi * hertz).mix(emf))
+    peak_frequency: Array
+    height_db: Array
+    q: Array
 
+
+def resonance(instrument: Instrument, position: Position) -> Resonance:
+    """Measure the peak of a position, or what stands for it where there is none."""
+    gain = _gain(instrument, position)
     level = np.atleast_1d(gain(np.array([REFERENCE]))[..., 0])
-    frequency, height = highest_peak(gain)
-    level, frequency, height = np.broadcast_arrays(level, frequency, height)
+    level, frequency, height = np.broadcast_arrays(level, *highest_peak(gain))
     with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = height / level
-    peaked = ratio > 1
-    if peaked.all():
-        return frequency, decibels(ratio), q_of_height(ratio)
-    start = np.full(level.shape, REFERENCE)
-    half, tenth = (falls_below(gain, level / np.sqrt(x), start) for x in (2, 10))
-    fallen = q_of_fall(half, tenth)
-    q = np.where(peaked, q_of_height(ratio), np.minimum(fallen, FLAT_Q))
-    with np.errstate(divide="ignore"):
-        short = np.maximum(20 * np.log10(q / FLAT_Q), -60.0)
-    return np.where(peaked, frequency, half), np.where(peaked, decibels(ratio), short), q
+        height_db = decibels(height / level)
+        peaked = height_db > LEAST_PEAK
+        q = q_of_height(np.where(peaked, height / level, np.nan))
+    if not peaked.all():
+        q = np.where(peaked, q, low_pass_of_fall(*_falls(gain, level))[1])
+        with np.errstate(divide="ignore"):
+            short = np.clip(20 * np.log10(q / FLAT_Q), DULLEST, 0)
+        height_db = np.where(peaked, height_db, short)
+    return Resonance(np.where(peaked, frequency, np.nan), height_db, q)
+
+
+def natural_frequency(instrument: Instrument, position: Position) -> Array:
+    """Hz, shape (sets,): of the second-order low-pass that falls alike, with or without a peak.
+
+    nan where the position is silent or falls no steeper than a first-order one.
+    """
+    gain = _gain(instrument, position)
+    level = np.atleast_1d(gain(np.array([REFERENCE]))[..., 0])
+    return low_pass_of_fall(*_falls(gain, level))[0]
+
+
+def _gain(instrument: Instrument, position: Position) -> Gain:
+    network, emf = circuit(instrument, position), signal_emf(instrument, position)
+    return lambda hertz: np.abs(solve(network, 2 * np.pi * hertz).mix(emf))
+
+
+def _falls(gain: Gain, level: Array) -> tuple[Array, Array]:
+    """Where the power has fallen to a half and to a tenth of that at 100 Hz."""
+    half, tenth = (falls_below(gain, level / np.sqrt(x), np.full(level.shape, REFERENCE)) for x in (2, 10))
+    return half, tenth
 
 
 def comparison_grid() -> Array:
@@ -124,8 +151,12 @@ class View:
     position: Position
 
     @cached_property
-    def peak(self) -> tuple[Array, Array, Array]:
-        return peak_or_corner(self.instrument, self.position)
+    def resonance(self) -> Resonance:
+        return resonance(self.instrument, self.position)
+
+    @cached_property
+    def natural_frequency(self) -> Array:
+        return natural_frequency(self.instrument, self.position)
 
     @cached_property
     def curve_db(self) -> Array:

@@ -16,7 +16,7 @@ from typing import NoReturn
 from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
-COMMANDS = ("new", "sheet", "response", "plan", "netlist", "listen", "status", "lab")
+COMMANDS = ("new", "sheet", "response", "plan", "pots", "netlist", "listen", "status", "lab")
 
 
 class _Parser(argparse.ArgumentParser):
