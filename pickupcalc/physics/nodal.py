@@ -14,10 +14,12 @@ star-mesh transformation is due to A. Rosen, J. IEE 62, 916 (1924).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cache, reduce
 from itertools import combinations
+from operator import add
 from os import cpu_count
 from typing import Any
 
@@ -25,6 +27,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 JOINT = 1e-9  # ohm: stands for "exactly nothing", a million times below a solder joint
+LARGEST_KEPT = 30_000_000  # bytes; glibc adapts up to 32 MiB
 BLOCK = 32_768  # values worked on at a time, so that a block's arrays stay in the cache
 
 Array = NDArray[Any]
@@ -65,7 +68,7 @@ class Branch:
         """Impedance without the capacitor, ohm, broadcast over (sets, frequencies)."""
         z = _column(self.resistance)
         if self._reactive(self.inductance):
-            z = z + 1j * omega * _column(self.inductance)
+            z = _complex(z, omega * _column(self.inductance))
         for resistance, inductance in self.sections:
             x = 1j * omega * _column(inductance)
             r = _column(resistance)
@@ -74,11 +77,41 @@ class Branch:
 
     def admittance(self, omega: Array) -> Array:
         """Admittance, siemens; real where the branch is a resistor."""
-        if self.capacitance is not None:
-            y = 1j * omega * _column(self.capacitance)
-            return y / (1 + y * self.impedance(omega)) if self._has_impedance else y
+        simple = self._simple_admittance(omega) if not self.sections else None
+        if simple is not None:
+            return simple
         z = self.impedance(omega)
+        if self.capacitance is not None:
+            y = _complex(0.0, omega * _column(self.capacitance))
+            return y / (1 + y * z)
         return 1 / np.where(z == 0, JOINT, z)
+
+    def _simple_admittance(self, omega: Array) -> Array | None:
+        """For R with L, C alone, R with C: real and imaginary part apart, which takes a third of the time."""
+        r = _column(self.resistance)
+        if self._reactive(self.inductance):
+            x = omega * _column(self.inductance)
+            squared = r * r + x * x
+            if self.capacitance is not None or not np.all(squared):
+                return None
+            scale = 1 / squared
+            return _complex(r * scale, -x * scale)
+        if self.capacitance is None:
+            return None
+        susceptance = omega * _column(self.capacitance)
+        ratio = susceptance * r
+        scaled = susceptance / (1 + ratio * ratio)
+        return _complex(ratio * scaled, scaled)
+
+    @property
+    def lump(self) -> tuple[Array, Array] | None:
+        """Conductance and capacitance, shape (sets, 1) or (), of a bare resistor or capacitor; else None."""
+        if self.emf or self.sections or self._reactive(self.inductance):
+            return None
+        if self.capacitance is None:
+            r = _column(self.resistance)
+            return 1 / np.where(r == 0, JOINT, r), np.zeros(())
+        return None if self._has_impedance else (np.zeros(()), _column(self.capacitance))
 
     @property
     def _has_impedance(self) -> bool:
@@ -145,7 +178,7 @@ class Solution:
 
     def mix(self, emf: Mapping[str, ArrayLike]) -> Array:
         """Output voltage for these EMFs together, each a number or shape (sets,)."""
-        return sum((_column(v) * self.transfer[name] for name, v in emf.items()), np.zeros(()))
+        return _sum(_column(v) * self.transfer[name] for name, v in emf.items())
 
 
 def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
@@ -163,22 +196,24 @@ def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
     Solution
     """
     omega = np.asarray(omega, dtype=float)
-    admittances = {b.name: b.admittance(omega) for b in circuit.branches}
-    graph = _graph(circuit, admittances)
+    lumps = _lumps(circuit)
+    admittances = {b.name: b.admittance(omega) for b in circuit.branches if b.name not in lumps}
+    graph = _graph(circuit, admittances, lumps, omega)
     edges = _coupled(circuit, admittances, graph, omega)
     order = _eliminate(graph, keep=(circuit.output, circuit.ground))
     between = graph[circuit.output].get(circuit.ground, np.zeros(()))
     with np.errstate(divide="ignore", invalid="ignore"):
-        impedance = 1 / (between + 0j)
-        impedance = np.where(between == 0, np.inf, impedance)
+        impedance = 1 / np.asarray(between, dtype=complex)
+        if np.any(between == 0):
+            impedance = np.where(between == 0, np.inf, impedance)
     # By reciprocity the voltages that 1 A at the output leaves at all nodes
     # are the answers to all sources at once.
     voltage: dict[str, Any] = {circuit.output: impedance, circuit.ground: 0.0}
     with np.errstate(invalid="ignore"):
         for node, weights in reversed(order):
-            voltage[node] = sum(w * voltage[n] for n, w in weights.items() if n != circuit.ground)
+            voltage[node] = _sum(w * voltage[n] for n, w in weights.items() if n != circuit.ground)
         transfer = {
-            source: sum(y * (voltage[end] - voltage[start]) for start, end, y in parts)
+            source: _sum(y * (voltage[end] - voltage[start]) for start, end, y in parts)
             for source, parts in edges.items()
         }
     shape = np.broadcast_shapes(*(np.shape(a) for a in (omega, impedance, *transfer.values())))
@@ -206,6 +241,7 @@ def sweep(circuit: Circuit, omega: ArrayLike, emf: Mapping[str, ArrayLike]) -> A
     -------
     ndarray of complex, shape (frequencies,) or (sets, frequencies)
     """
+    keep_freed_memory()
     omega = np.asarray(omega, dtype=float)
     sets = _sets(circuit)
     if sets is None:
@@ -223,16 +259,57 @@ def sweep(circuit: Circuit, omega: ArrayLike, emf: Mapping[str, ArrayLike]) -> A
     return out
 
 
+@cache
+def keep_freed_memory() -> None:
+    """Let the C library keep what an array gives back for the next one.
+
+    At first it returns every array above 128 kB to the system and gets it back
+    page by page, which takes longer than the arithmetic. It adapts to the
+    largest block it has seen freed, so one is shown to it (glibc's mallopt(3),
+    M_MMAP_THRESHOLD; without effect elsewhere). Nothing is written to it.
+    """
+    np.empty(LARGEST_KEPT, dtype=np.uint8)
+
+
 def _column(value: ArrayLike) -> Array:
     """A value for each set, ready to meet frequencies along the last axis."""
     array = np.asarray(value)
     return array[..., np.newaxis] if array.ndim else array
 
 
-def _graph(circuit: Circuit, admittances: dict[str, Array]) -> dict[str, dict[str, Any]]:
+def _complex(real: ArrayLike, imaginary: Array) -> Array:
+    """The complex array of these parts, without the passes that arithmetic with 1j takes."""
+    out = np.empty(np.broadcast_shapes(np.shape(real), imaginary.shape), dtype=complex)
+    out.real, out.imag = real, imaginary
+    return out
+
+
+def _sum(terms: Iterable[Array]) -> Any:
+    """The sum without a pass for adding the first term to zero; zero where there is none."""
+    return reduce(add, terms) if (terms := list(terms)) else np.zeros(())
+
+
+def _lumps(circuit: Circuit) -> dict[str, tuple[Array, Array]]:
+    """Bare resistors and capacitors by name: what lies side by side is added up before frequency enters."""
+    coupled = {name for c in circuit.couplings for name in (c.first, c.second)}
+    found = ((b.name, b.lump) for b in circuit.branches if b.name not in coupled)
+    return {name: lump for name, lump in found if lump is not None}
+
+
+def _graph(
+    circuit: Circuit, admittances: dict[str, Array], lumps: dict[str, tuple[Array, Array]], omega: Array
+) -> dict[str, dict[str, Any]]:
     graph: dict[str, dict[str, Any]] = {node: {} for node in circuit.nodes}
+    side_by_side: dict[tuple[str, str], list[tuple[Array, Array]]] = {}
     for b in circuit.branches:
-        _join(graph, b.start, b.end, admittances[b.name])
+        if b.name in lumps:
+            side_by_side.setdefault((min(b.start, b.end), max(b.start, b.end)), []).append(lumps[b.name])
+        else:
+            _join(graph, b.start, b.end, admittances[b.name])
+    for (start, end), parts in side_by_side.items():
+        conductance, capacitance = (_sum(values) for values in zip(*parts, strict=True))
+        y = _complex(conductance, omega * capacitance) if np.any(capacitance) else conductance
+        _join(graph, start, end, y)
     return graph
 
 
@@ -317,10 +394,11 @@ def _eliminate(graph: dict[str, dict[str, Any]], keep: tuple[str, str]) -> list[
 def _weights(near: dict[str, Any]) -> dict[str, Any]:
     if len(near) == 1:
         return dict.fromkeys(near, 1.0)
-    total = sum(near.values())
+    total = _sum(near.values())
     with np.errstate(divide="ignore", invalid="ignore"):
         share = 1 / total
-    if not np.all(np.isfinite(share)):  # open on all sides, as behind capacitors at zero frequency
+        finite = np.isfinite(np.sum(share))
+    if not finite:  # open on all sides, as behind capacitors at zero frequency
         share = np.where(total == 0, 0, share)
     return {n: y * share for n, y in near.items()}
 
