@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.physics.nodal import keep_freed_memory
+
 SETS = 256  # in one block: with some 300 frequencies its arrays stay near the processor's cache
 
 Progress = Callable[[int], None]  # told how many more sets are done
@@ -30,6 +32,7 @@ def in_blocks(
     progress : callable, optional
         Called in the caller's thread after each block.
     """
+    keep_freed_memory()
     rows = [slice(start, min(start + SETS, count)) for start in range(0, count, SETS)]
     found = []
     with ThreadPoolExecutor(cpu_count()) as pool:

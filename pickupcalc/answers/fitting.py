@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -115,6 +116,6 @@ def _write(table: Any, key: str, value: Quantity | None, unit: str) -> None:
     if value is None:
         table.pop(key, None)
         return
-    text = f"{short(value.magnitude, 'F' if unit == 'farad' else 'ohm')}"
-    if key not in table or to_si(str(table[key]), unit) != to_si(text, unit):
+    text = short(value.magnitude, "F" if unit == "farad" else "ohm")
+    if key not in table or not math.isclose(to_si(str(table[key]), unit), to_si(text, unit)):
         table[key] = text
