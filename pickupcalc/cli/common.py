@@ -58,9 +58,10 @@ class ProgressBar:
             self.stream.flush()
 
     def show(self, done: int, total: int) -> None:
-        if time.monotonic() < self.next or not self.stream.isatty():
+        now = time.monotonic()
+        if now < self.next or not self.stream.isatty():
             return
-        self.next = time.monotonic() + self.EVERY
+        self.next = now + self.EVERY
         self.drawn = True
         full = self.WIDTH * done // total
         self.stream.write(f"\r[{'#' * full}{'.' * (self.WIDTH - full)}] {100 * done // total:3d} %")
