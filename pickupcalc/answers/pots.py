@@ -3,29 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.aims import Aim, check_aims, misses, total
-from pickupcalc.answers.blocks import in_blocks
+from pickupcalc.answers.blocks import Progress, in_blocks
 from pickupcalc.answers.bypass import BypassAdvice
 from pickupcalc.answers.candidates import Candidates
 from pickupcalc.answers.fitting import Fitted, fitted
 from pickupcalc.answers.outlook import Outlook, advice, outlook, together
 from pickupcalc.answers.scatter import check_samples
 from pickupcalc.answers.shape import View, turned
-from pickupcalc.answers.tolerance import draw, inputs_of, varied
+from pickupcalc.answers.tolerance import UncertainInput, draw, inputs_of, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 
 LOWEST_HEIGHT = -10.0  # dB; how much flatter than that a dull response is matters to nobody
 MOST_CHOICES = 50
-WITHIN = 1.0  # dB (or semitones) by which an aim may be missed and still be met
 
 Array = NDArray[Any]
+
+
+@dataclass(frozen=True)
+class Study:
+    """How real parts are drawn, and when an aim is met.
+
+    Parameters
+    ----------
+    within : float
+        dB (semitones, for a frequency) by which an aim may be missed and still be met.
+    samples, seed, batch_share
+        See `tolerance.draw`. All choices meet the same chances.
+
+    Raises
+    ------
+    InputError
+        For numbers out of range.
+    """
+
+    within: float = 1.0
+    samples: int = 500
+    seed: int = 1
+    batch_share: float | None = None
+
+    def __post_init__(self) -> None:
+        check_samples(self.samples)
+        if not 0 < self.within < np.inf:
+            raise InputError.of("within", f"{self.within:g} must be above 0 dB")
+        if self.seed < 0:
+            raise InputError.of("seed", f"{self.seed} must be at least 0")
 
 
 @dataclass(frozen=True)
@@ -34,8 +63,6 @@ class Choice:
 
     Attributes
     ----------
-    rank : int
-        1 is the best.
     fitted : tuple of Fitted
     instrument : Instrument
         With these parts in, controls as they were set.
@@ -50,7 +77,6 @@ class Choice:
     bypass : BypassAdvice or None
     """
 
-    rank: int
     fitted: tuple[Fitted, ...]
     instrument: Instrument
     miss_db: float
@@ -87,7 +113,6 @@ class Choice:
     def as_json(self) -> dict[str, Any]:
         best = self.bypass.best if self.bypass else None
         return {
-            "rank": self.rank,
             "parts": [f.as_json() for f in self.fitted],
             "sentence": self.sentence,
             "miss_db": self.miss_db,
@@ -114,23 +139,19 @@ class Ranking:
     instrument : str
     aim : str
         In words.
-    within : float
-        dB by which the aim may be missed and still be met.
     positions : tuple of str
     considered : int
         Combinations that were solved.
-    samples, seed : int
+    study : Study
     choices : tuple of Choice
         Best first.
     """
 
     instrument: str
     aim: str
-    within: float
     positions: tuple[str, ...]
     considered: int
-    samples: int
-    seed: int
+    study: Study
     choices: tuple[Choice, ...]
 
     def as_json(self) -> dict[str, Any]:
@@ -138,12 +159,12 @@ class Ranking:
             "format": 1,
             "instrument": self.instrument,
             "aim": self.aim,
-            "within_db": self.within,
+            "within_db": self.study.within,
             "positions": list(self.positions),
             "considered": self.considered,
-            "samples": self.samples,
-            "seed": self.seed,
-            "choices": [c.as_json() for c in self.choices],
+            "samples": self.study.samples,
+            "seed": self.study.seed,
+            "choices": [{"rank": i} | c.as_json() for i, c in enumerate(self.choices, 1)],
         }
 
 
@@ -153,10 +174,7 @@ def rank(
     positions: Sequence[Position],
     *,
     top: int = 5,
-    within: float = WITHIN,
-    samples: int = 500,
-    seed: int = 1,
-    batch_share: float | None = None,
+    study: Study | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Ranking:
     """Order all candidates by how far they miss the aims, and look closely at the best.
@@ -169,10 +187,7 @@ def rank(
         Those the parts must serve, all at once.
     top : int
         How many choices to look at closely.
-    within : float
-        dB (semitones, for a frequency) by which each aim may be missed.
-    samples, seed, batch_share
-        See `tolerance.draw`. All choices meet the same chances.
+    study : Study, optional
     progress : callable, optional
         Told sets done and sets in all.
 
@@ -181,15 +196,11 @@ def rank(
     InputError
         For no aims, numbers out of range, or no candidate that can be told.
     """
+    study = study or Study()
     check_aims(aims)
-    check_samples(samples)
     if not 1 <= top <= MOST_CHOICES:
         raise InputError.of("top", f"{top} is not a number from 1 to {MOST_CHOICES}")
-    if not 0 < within < np.inf:
-        raise InputError.of("within", f"{within:g} must be above 0 dB")
-    if seed < 0:
-        raise InputError.of("seed", f"{seed} must be at least 0")
-    todo, done = candidates.count + samples * min(top, candidates.count), 0
+    todo, done = candidates.count + study.samples * min(top, candidates.count), 0
 
     def told(more: int) -> None:
         nonlocal done
@@ -198,64 +209,84 @@ def rank(
             progress(done, todo)
 
     def look(rows: slice) -> Array:
+        """How far each misses, and how far it is from the middle of the aim."""
         up = turned(candidates.fitted(rows))
         views = [View(up, p) for p in positions]
         off = sum(aim.off_centre(view) for aim in aims for view in views)
-        return np.stack(np.broadcast_arrays(total(misses(aims, views)), off, np.empty(_length(rows)))[:2])
+        return _columns(rows, total(misses(aims, views)), off)
 
-    miss, off_centre = in_blocks(lambda rows: look(rows).T, candidates.count, told).T
+    miss, off_centre = in_blocks(look, candidates.count, told).T
     if not np.isfinite(miss).any():
         raise InputError.of("aim", "cannot be told of these parts: a position is silent or has no such peak")
     best = [int(row) for row in np.lexsort((off_centre, np.round(miss, 2)))[:top] if np.isfinite(miss[row])]
-    how = within, samples, seed, batch_share
-    choices = [
-        _choice(candidates, row, (i, float(miss[row])), aims, positions, how, told)
-        for i, row in enumerate(best, 1)
-    ]
     return Ranking(
         instrument=candidates.instrument.about.name,
         aim=" and ".join(aim.text for aim in aims),
-        within=within,
         positions=tuple(p.name for p in positions),
         considered=candidates.count,
-        samples=samples,
-        seed=seed,
-        choices=tuple(choices),
+        study=study,
+        choices=tuple(_of_candidate(candidates, row, aims, positions, study, told) for row in best),
     )
 
 
-def _choice(
+def _of_candidate(
     candidates: Candidates,
     row: int,
-    found: tuple[int, float],
     aims: Sequence[Aim],
     positions: Sequence[Position],
-    how: tuple[float, int, int, float | None],
-    told: Callable[[int], None],
+    study: Study,
+    told: Progress,
 ) -> Choice:
-    within, samples, seed, batch_share = how
     instrument = candidates.chosen(row)
+    inputs = candidates.surer(row, inputs_of(instrument, positions))
+    found = judge(instrument, aims, positions, study=study, inputs=inputs, progress=told)
+    return replace(found, fitted=fitted(instrument, candidates.filled))
+
+
+def judge(
+    instrument: Instrument,
+    aims: Sequence[Aim],
+    positions: Sequence[Position],
+    *,
+    study: Study | None = None,
+    inputs: Sequence[UncertainInput] | None = None,
+    progress: Progress | None = None,
+) -> Choice:
+    """Look closely at the parts that an instrument has: miss, chance, volume down, tone down.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        With one value for each part; the controls may stand anywhere.
+    aims, positions, study
+        As for `rank`.
+    inputs : sequence of UncertainInput, optional
+        What is uncertain, and how much; what the positions rest on if left out.
+    progress : callable, optional
+        See `blocks.in_blocks`.
+    """
+    study = study or Study()
+    check_aims(aims)
     up = turned(instrument)
-    inputs = candidates.surer(row, inputs_of(up, positions))
-    drawn = draw(up, inputs, samples, seed=seed, batch_share=batch_share)
+    uncertain = inputs_of(up, positions) if inputs is None else inputs
+    drawn = draw(up, uncertain, study.samples, seed=study.seed, batch_share=study.batch_share)
 
     def look(rows: slice) -> Array:
         """Whether each instrument meets the aims, and the height of its peak, the mean of all positions."""
         real = varied(up, drawn.rows(rows))
         views = [View(real, p) for p in positions]
         missed = misses(aims, views)
-        met = np.all([aim.met(missed[..., i], within) for i, aim in enumerate(aims)], axis=(0, 2))
+        met = np.all([aim.met(missed[..., i], study.within) for i, aim in enumerate(aims)], axis=(0, 2))
         heights = np.mean([np.maximum(v.resonance.height_db, LOWEST_HEIGHT) for v in views], axis=0)
-        return np.stack(np.broadcast_arrays(met, heights, np.empty(_length(rows)))[:2], axis=-1)
+        return _columns(rows, met, heights)
 
-    met, heights = in_blocks(look, samples, told).T
+    met, heights = in_blocks(look, study.samples, progress).T
     aid = advice(instrument, positions)
     bypass = aid.best.bypass if aid and aid.best else None
     return Choice(
-        rank=found[0],
-        fitted=fitted(instrument, candidates.filled),
+        fitted=fitted(instrument),
         instrument=instrument,
-        miss_db=found[1],
+        miss_db=float(total(misses(aims, [View(up, p) for p in positions]))[0]),
         chance=float(met.mean()),
         shares=drawn.shares(heights),
         positions=tuple(outlook(instrument, p, bypass) for p in positions),
@@ -263,5 +294,6 @@ def _choice(
     )
 
 
-def _length(rows: slice) -> int:
-    return rows.stop - rows.start
+def _columns(rows: slice, *columns: Any) -> Array:
+    """One row for each set, also where a column is alike for all."""
+    return np.stack([np.broadcast_to(c, rows.stop - rows.start) for c in columns], axis=-1)

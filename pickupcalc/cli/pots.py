@@ -58,7 +58,7 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.fitting import changed_job, into_job
-    from pickupcalc.answers.pots import rank
+    from pickupcalc.answers.pots import Study, rank
 
     today = open_job(given.job)
     job = changed_job(
@@ -76,9 +76,7 @@ def run(given: argparse.Namespace) -> str:
             aims,
             positions,
             top=given.top,
-            within=given.within,
-            samples=given.samples,
-            seed=given.seed,
+            study=Study(within=given.within, samples=given.samples, seed=given.seed),
             progress=bar.show,
         )
     if given.save is not None:

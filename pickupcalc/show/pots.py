@@ -35,7 +35,7 @@ def ranking_text(ranking: Ranking) -> str:
         f"{ranking.instrument}: parts for {ranking.aim}",
         f"{ranking.considered} combinations for {', '.join(ranking.positions)}",
         "",
-        *_table([HEADINGS, *(_row(c) for c in ranking.choices)]),
+        *_table([HEADINGS, *(_row(i, c) for i, c in enumerate(ranking.choices, 1))]),
         "",
         "Choice 1, position by position:",
         "",
@@ -44,8 +44,8 @@ def ranking_text(ranking: Ranking) -> str:
         f"Choice 1. {best.sentence}",
         *_bypass_words(best),
         "Misses: decibels or semitones, the mean of the positions. Chance: how many of "
-        f"{ranking.samples} instruments with real parts meet the aim in every position"
-        f" (a band, or within {ranking.within:g} dB).",
+        f"{ranking.study.samples} instruments with real parts meet the aim in every position"
+        f" (a band, or within {ranking.study.within:g} dB).",
         "Treble: 5 kHz against 100 Hz, as the volume goes down; good to some 20 % for the taper alone.",
     ]
     return "\n".join(lines)
@@ -72,11 +72,11 @@ def tolerance_figure(tolerances: Sequence[Tolerance]) -> Figure:
     return figure
 
 
-def _row(choice: Choice) -> tuple[str, ...]:
+def _row(rank: int, choice: Choice) -> tuple[str, ...]:
     cause = choice.dominated_by
     share = f"{cause}, {100 * choice.shares[cause]:.0f} %" if cause else ""
     return (
-        str(choice.rank),
+        str(rank),
         choice.parts_text,
         f"{choice.miss_db:.1f}",
         f"{100 * choice.chance:.0f} %",

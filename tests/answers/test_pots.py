@@ -11,7 +11,7 @@ from pickupcalc.answers.bypass import WAYS, best_bypass, with_bypass
 from pickupcalc.answers.candidates import from_drawer, made, usual_capacitors
 from pickupcalc.answers.drawer_tricks import against_marking, resistor_across
 from pickupcalc.answers.fitting import changed_job, fitted, into_job, short
-from pickupcalc.answers.pots import rank
+from pickupcalc.answers.pots import Study, rank
 from pickupcalc.answers.shape import distance_db, levels_db, resonance, turned
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError
@@ -107,7 +107,7 @@ def test_too_many_combinations_are_refused():
 
 
 def test_the_ranking_is_the_order_of_the_misses():
-    found = rank(made(BASS, [NECK]), [Height(2, 3)], [NECK], top=6, samples=50)
+    found = rank(made(BASS, [NECK]), [Height(2, 3)], [NECK], top=6, study=Study(samples=50))
     missed = [c.miss_db for c in found.choices]
     assert missed == sorted(missed) and found.considered == 49
     for choice in found.choices:
@@ -121,14 +121,16 @@ def test_the_ranking_is_the_order_of_the_misses():
 def test_one_set_of_pots_for_all_positions():
     """The best for both pickups lies between what is best for each."""
     both = [BASS.position("neck"), BASS.position("bridge")]
-    found = rank(made(BASS, both), [Flat()], both, top=1, samples=50).choices[0]
+    found = rank(made(BASS, both), [Flat()], both, top=1, study=Study(samples=50)).choices[0]
     assert len(found.positions) == 2
-    alone = [rank(made(BASS, [p]), [Flat()], [p], top=1, samples=50).choices[0].miss_db for p in both]
+    alone = [
+        rank(made(BASS, [p]), [Flat()], [p], top=1, study=Study(samples=50)).choices[0].miss_db for p in both
+    ]
     assert found.miss_db >= np.sqrt(np.mean(np.square(alone))) - 1e-9
 
 
 def test_keep_prefers_what_is_fitted_already():
-    found = rank(made(BASS, [NECK]), [Keep.of(BASS)], [NECK], top=1, samples=50).choices[0]
+    found = rank(made(BASS, [NECK]), [Keep.of(BASS)], [NECK], top=1, study=Study(samples=50)).choices[0]
     assert found.miss_db == pytest.approx(0, abs=1e-9)
     assert [c.track.m for c in found.instrument.controls] == [250e3] * 3
 
@@ -136,7 +138,7 @@ def test_keep_prefers_what_is_fitted_already():
 def test_chances_are_seeded_and_grow_with_the_tolerance_taken_away():
     def chance(fraction, seed=1):
         candidates = made(BASS, [NECK], tracks=["250k"], track_fraction=fraction)
-        choice = rank(candidates, [Height(2.2, 3.0)], [NECK], samples=400, seed=seed).choices[0]
+        choice = rank(candidates, [Height(2.2, 3.0)], [NECK], study=Study(samples=400, seed=seed)).choices[0]
         return choice.chance, choice.dominated_by
 
     sure, unsure = chance(0.01), chance(0.3)
@@ -147,13 +149,20 @@ def test_chances_are_seeded_and_grow_with_the_tolerance_taken_away():
 
 def test_progress_counts_up_to_the_whole():
     told = []
-    rank(made(BASS, [NECK]), [Flat()], [NECK], top=2, samples=300, progress=lambda *x: told.append(x))
+    rank(
+        made(BASS, [NECK]),
+        [Flat()],
+        [NECK],
+        top=2,
+        study=Study(samples=300),
+        progress=lambda *x: told.append(x),
+    )
     assert told[-1] == (49 + 600, 49 + 600)
     assert told == sorted(told)
 
 
 def test_volume_down_with_and_without_bypass_parts():
-    choice = rank(made(BASS, [NECK]), [Height(2, 4)], [NECK], top=1, samples=20).choices[0]
+    choice = rank(made(BASS, [NECK]), [Height(2, 4)], [NECK], top=1, study=Study(samples=20)).choices[0]
     (neck,) = choice.positions
     assert list(neck.treble_db) == [0.75, 0.5, 0.25]
     assert neck.treble_db[0.25] < neck.treble_db[0.5] < neck.treble_db[0.75] < 0
@@ -161,16 +170,20 @@ def test_volume_down_with_and_without_bypass_parts():
     assert choice.bypass.best.left_db < choice.bypass.without_db
     own = replace(BASS.controls[0], bypass=Bypass(capacitor="10 nF"))
     fitted_already = replace(BASS, controls=(own, *BASS.controls[1:]))
-    told = rank(made(fitted_already, [NECK]), [Height(2, 4)], [NECK], top=1, samples=20).choices[0]
+    told = rank(made(fitted_already, [NECK]), [Height(2, 4)], [NECK], top=1, study=Study(samples=20)).choices[
+        0
+    ]
     assert told.positions[0].treble_db == neck.treble_db
     assert told.positions[0].treble_bypassed_db != neck.treble_bypassed_db
 
 
 def test_numbers_out_of_range_are_refused():
     candidates = made(BASS, [NECK], tracks=["250k"])
-    for key, value in (("top", 0), ("within", 0.0), ("samples", 1), ("seed", -1)):
+    with pytest.raises(InputError, match="top"):
+        rank(candidates, [Flat()], [NECK], top=0)
+    for key, value in (("within", 0.0), ("samples", 1), ("seed", -1)):
         with pytest.raises(InputError, match=key):
-            rank(candidates, [Flat()], [NECK], **{key: value})
+            Study(**{key: value})
     with pytest.raises(InputError, match="aim"):
         rank(candidates, [], [NECK])
 
@@ -218,7 +231,7 @@ def test_the_choice_goes_into_the_job_file_and_nothing_else_changes(tmp_path):
     path.write_text((ROOT / "data" / "bass_12.toml").read_text(encoding="utf-8"), encoding="utf-8")
     job = read_job(path)
     candidates = made(BASS, [NECK], tracks=["500k"], across=True, capacitors=["33n"])
-    choice = rank(candidates, [Height(2, 3)], [NECK], top=1, samples=20).choices[0]
+    choice = rank(candidates, [Height(2, 3)], [NECK], top=1, study=Study(samples=20)).choices[0]
     into_job(job, choice.fitted).save()
     again = read_job(path)
     assert [f.text for f in fitted(again.instrument, {0, 2})] == [f.text for f in choice.fitted]
@@ -252,7 +265,7 @@ def test_capacitors_are_chosen_by_the_second_peak():
         [ToneDown("800 Hz")],
         [NECK],
         top=1,
-        samples=20,
+        study=Study(samples=20),
     ).choices[0]
     assert found.positions[0].tone_down_frequency.m == pytest.approx(800, rel=0.15)
     assert found.miss_db < 3

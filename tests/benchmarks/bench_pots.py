@@ -23,7 +23,7 @@ import numpy as np
 import pickupcalc as pc
 from pickupcalc.answers.aims import Height
 from pickupcalc.answers.candidates import made
-from pickupcalc.answers.pots import rank
+from pickupcalc.answers.pots import Study, rank
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.instrument.harness import circuit
@@ -126,7 +126,7 @@ def main() -> None:
     instrument = pc.read_job(DEMO).instrument
     neck = [instrument.position("neck")]
     candidates = made(instrument, neck, across=True)
-    ranked = best(lambda: rank(candidates, [Height(2, 4)], neck, samples=500), 2)
+    ranked = best(lambda: rank(candidates, [Height(2, 4)], neck, study=Study(samples=500)), 2)
     print(f"ranking of {candidates.count} choices {ranked:14.2f} s   each of the best 5 drawn 500 times")
 
 

@@ -13,7 +13,7 @@ from scipy.stats import ks_2samp
 from pickupcalc.answers.aims import Height
 from pickupcalc.answers.bypass import with_bypass
 from pickupcalc.answers.candidates import made, usual_capacitors
-from pickupcalc.answers.pots import rank
+from pickupcalc.answers.pots import Study, rank
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.scatter import scatter
 from pickupcalc.answers.shape import turned
@@ -45,7 +45,7 @@ def ranking(which):
     instrument, name = {"bass": (BASS, "neck"), "baritone": (BARITONE, "2 neck and middle")}[which]
     position = instrument.position(name)
     candidates = made(instrument, [position], across=True, tracks=["250k", "500k"])
-    return position, rank(candidates, [Height(2, 4)], [position], top=10, samples=10)
+    return position, rank(candidates, [Height(2, 4)], [position], top=10, study=Study(samples=10))
 
 
 @pytest.mark.parametrize("row", [0, 3, 9])
@@ -69,7 +69,9 @@ def test_a_sample_of_the_ranking(which, row, tmp_path):
 
 def test_bypass_parts(tmp_path):
     position = BASS.position("neck")
-    choice = rank(made(BASS, [position]), [Height(2, 4)], [position], top=1, samples=10).choices[0]
+    choice = rank(made(BASS, [position]), [Height(2, 4)], [position], top=1, study=Study(samples=10)).choices[
+        0
+    ]
     aided = with_bypass(choice.instrument, choice.bypass.best.bypass)
     tilts = []
     for volume in (1.0, 0.25):
@@ -82,7 +84,7 @@ def test_tone_capacitors_of_the_shop(tmp_path):
     """Second peaks of all E6 values at once are those of single decks."""
     position = BASS.position("neck")
     candidates = made(BASS, [position], tracks=["250k"], capacitors=usual_capacitors())
-    found = rank(candidates, [Height(0, 9)], [position], top=13, samples=10).choices
+    found = rank(candidates, [Height(0, 9)], [position], top=13, study=Study(samples=10)).choices
     assert len(found) == 13
     for choice in found[::4]:
         hertz, down = spice_response(turned(choice.instrument, tone=0.0), position, tmp_path)
