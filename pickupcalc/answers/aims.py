@@ -82,7 +82,7 @@ class Flat(Aim):
             return np.abs(np.maximum(20 * np.log10(view.resonance.q / FLAT_Q), DULLEST))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Keep(Aim):
     """Each position's peak as it was: natural frequency and height together.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from pickupcalc.answers.outlook import Outlook
 from pickupcalc.answers.pots import Choice, Ranking
+from pickupcalc.answers.response import Response
 from pickupcalc.answers.scatter import Tolerance
 from pickupcalc.show.plots import COLOURS, LINES, new_figure
 from pickupcalc.units import engineering
@@ -51,18 +52,23 @@ def ranking_text(ranking: Ranking) -> str:
     return "\n".join(lines)
 
 
-def tolerance_figure(tolerances: Sequence[Tolerance]) -> Figure:
-    """Responses with the band that 95 of 100 instruments lie in."""
+def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] = ()) -> Figure:
+    """Responses with the band that 95 of 100 instruments lie in, and thin lines of what there is today."""
     from matplotlib.ticker import EngFormatter
 
     figure, axes = new_figure()
-    highest = max(float(t.band_db.max()) for t in tolerances)
+    highest = max(
+        float(x.max()) for x in (*(t.band_db for t in tolerances), *(c.magnitude_db for c in today))
+    )
     for tolerance, colour, line in zip(tolerances, cycle(COLOURS), cycle(LINES), strict=False):
         hertz = tolerance.frequencies.m_as("hertz")
         low, middle, high = tolerance.band_db
         axes.fill_between(hertz, low, high, color=colour, alpha=0.22, linewidth=0)
         axes.semilogx(hertz, middle, color=colour, linestyle=line, label=tolerance.position)
-    axes.set_xlim(hertz[0], hertz[-1])
+    for i, curve in enumerate(today):
+        label = "today" if i == 0 else None
+        axes.semilogx(curve.frequencies.m_as("hertz"), curve.magnitude_db, color="#555555", lw=1, label=label)
+    axes.set_xlim(50, 20e3)
     axes.set_ylim(max(highest - 30, -120), highest + 2)
     axes.xaxis.set_major_formatter(EngFormatter())
     axes.set_xlabel("frequency in Hz")
