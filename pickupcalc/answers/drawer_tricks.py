@@ -99,6 +99,16 @@ class MarkingReport:
     frequency_change: float
     height_change_db: float
 
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "marked_ohm": to_si(self.piece.marked, "ohm"),
+            "reads_ohm": to_si(self.piece.reads, "ohm"),
+            "control": self.control,
+            "position": self.position,
+            "frequency_change": self.frequency_change,
+            "height_change_db": self.height_change_db,
+        }
+
     @property
     def sentence(self) -> str:
         marked, reads = (engineering(to_si(x, "ohm"), "Ω") for x in (self.piece.marked, self.piece.reads))

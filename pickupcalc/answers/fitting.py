@@ -11,7 +11,7 @@ import tomlkit
 
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.jobfile import Job
-from pickupcalc.parts.controls import Tone, Volume
+from pickupcalc.parts.controls import Bypass, Tone, Volume
 from pickupcalc.units import engineering, to_si
 
 if TYPE_CHECKING:
@@ -60,8 +60,10 @@ def short(value: float, symbol: str) -> str:
     return f"{float(number):g} {unit}"
 
 
-def into_job(job: Job, parts: Sequence[Fitted]) -> Job:
+def into_job(job: Job, parts: Sequence[Fitted], bypass: Bypass | None = None) -> Job:
     """The job with these parts written into its controls; its comments and layout stay.
+
+    `bypass`, where given, goes onto each volume among them.
 
     A value that the file already has, in whatever spelling, is left as it is.
     `Job.save` writes the file.
@@ -74,6 +76,8 @@ def into_job(job: Job, parts: Sequence[Fitted]) -> Job:
             _write(table, "resistor_across", part.resistor_across, "ohm")
             if part.capacitor is not None:
                 _write(table, "capacitor", part.capacitor, "farad")
+            elif bypass is not None:
+                table["bypass"] = _bypass_table(bypass)
 
     return job.changed(change)
 
@@ -110,6 +114,15 @@ def changed_job(
             document["control"].append(tone)
 
     return job.changed(change)
+
+
+def _bypass_table(bypass: Bypass) -> Any:
+    table = tomlkit.inline_table()
+    table["capacitor"] = short(bypass.capacitor.magnitude, "F")
+    if bypass.resistor is not None:
+        table["resistor"] = short(bypass.resistor.magnitude, "ohm")
+        table["joined"] = bypass.joined
+    return table
 
 
 def _write(table: Any, key: str, value: Quantity | None, unit: str) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pickupcalc.answers.bypass import BypassAdvice, best_bypass, with_bypass
 from pickupcalc.answers.shape import levels_db, resonance, second_peak, turned
@@ -17,7 +18,9 @@ from pickupcalc.units import quantity
 if TYPE_CHECKING:
     from pint import Quantity
 
+Array = NDArray[Any]
 ROTATIONS = (0.75, 0.5, 0.25)
+LEAST_SHARE = 0.5  # of instruments that have a peak, for its range to be told
 TREBLE = 5000.0  # Hz, where the loss of treble is told, against 100 Hz
 
 
@@ -31,6 +34,8 @@ class Outlook:
     peak_frequency : Quantity or None
     peak_height_db : float or None
         Above the level at 100 Hz, controls fully up; None where there is no peak.
+    peak_between, height_between : (float, float) or None
+        In Hz and dB: 95 of 100 instruments with real parts lie between.
     q : float or None
         Of the second-order low-pass alike, with or without a peak.
     level_db : float
@@ -46,6 +51,8 @@ class Outlook:
     name: str
     peak_frequency: Quantity | None
     peak_height_db: float | None
+    peak_between: tuple[float, float] | None
+    height_between: tuple[float, float] | None
     q: float | None
     level_db: float
     treble_db: Mapping[float, float]
@@ -58,6 +65,8 @@ class Outlook:
             "name": self.name,
             "peak_frequency_hz": getattr(self.peak_frequency, "magnitude", None),
             "peak_height_db": self.peak_height_db,
+            "peak_between_hz": self.peak_between,
+            "height_between_db": self.height_between,
             "q": self.q,
             "level_db": self.level_db,
             "treble_db": {f"{k:g}": v for k, v in self.treble_db.items()},
@@ -67,14 +76,31 @@ class Outlook:
         }
 
 
-def outlook(instrument: Instrument, position: Position, bypass: Bypass | None) -> Outlook:
+def between(values: Array) -> tuple[float, float] | None:
+    """What 95 of 100 of the values that are there lie between; None where hardly any is."""
+    there = values[np.isfinite(values)]
+    if there.size < LEAST_SHARE * values.size:
+        return None
+    low, high = np.percentile(there, (2.5, 97.5))
+    return float(low), float(high)
+
+
+def outlook(
+    instrument: Instrument,
+    position: Position,
+    bypass: Bypass | None,
+    *,
+    peak: tuple[float, float] | None = None,
+    height: tuple[float, float] | None = None,
+) -> Outlook:
     """What the parts of an instrument do in one position.
 
     A volume that already has bypass parts is told with those, and without them;
-    `bypass` is tried where there are none.
+    `bypass` is tried where there are none. `peak` and `height` are the ranges
+    that real parts spread over, where they are known.
     """
     up = turned(instrument)
-    frequency, height, q = (float(x[0]) for x in resonance(up, position))
+    frequency, height_db, q = (float(x[0]) for x in resonance(up, position))
     peaked = np.isfinite(frequency)
     down = second_peak(up, position)
     down_frequency, down_height = (np.nan, np.nan) if down is None else (float(x[0]) for x in down)
@@ -83,7 +109,9 @@ def outlook(instrument: Instrument, position: Position, bypass: Bypass | None) -
     return Outlook(
         name=position.name,
         peak_frequency=quantity(frequency, "hertz") if peaked else None,
-        peak_height_db=height if peaked else None,
+        peak_height_db=height_db if peaked else None,
+        peak_between=peak if peaked else None,
+        height_between=height if peaked else None,
         q=q if np.isfinite(q) else None,
         level_db=float(levels_db(up, position, np.array([100.0]))[0, 0]),
         treble_db=_treble(with_bypass(up, None), position),

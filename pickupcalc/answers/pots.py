@@ -14,7 +14,7 @@ from pickupcalc.answers.blocks import Progress, in_blocks
 from pickupcalc.answers.bypass import BypassAdvice
 from pickupcalc.answers.candidates import Candidates
 from pickupcalc.answers.fitting import Fitted, fitted
-from pickupcalc.answers.outlook import Outlook, advice, outlook, together
+from pickupcalc.answers.outlook import Outlook, advice, between, outlook, together
 from pickupcalc.answers.scatter import check_samples
 from pickupcalc.answers.shape import View, turned
 from pickupcalc.answers.tolerance import UncertainInput, draw, inputs_of, varied
@@ -272,15 +272,17 @@ def judge(
     drawn = draw(up, uncertain, study.samples, seed=study.seed, batch_share=study.batch_share)
 
     def look(rows: slice) -> Array:
-        """Whether each instrument meets the aims, and the height of its peak, the mean of all positions."""
+        """Whether each instrument meets the aims; the mean height of its peaks; each peak and height."""
         real = varied(up, drawn.rows(rows))
         views = [View(real, p) for p in positions]
         missed = misses(aims, views)
         met = np.all([aim.met(missed[..., i], study.within) for i, aim in enumerate(aims)], axis=(0, 2))
-        heights = np.mean([np.maximum(v.resonance.height_db, LOWEST_HEIGHT) for v in views], axis=0)
-        return _columns(rows, met, heights)
+        heights = [v.resonance.height_db for v in views]
+        mean = np.mean([np.maximum(h, LOWEST_HEIGHT) for h in heights], axis=0)
+        return _columns(rows, met, mean, *(v.resonance.peak_frequency for v in views), *heights)
 
-    met, heights = in_blocks(look, study.samples, progress).T
+    met, mean_height, *each = in_blocks(look, study.samples, progress).T
+    spread = zip(each[: len(positions)], each[len(positions) :], strict=True)
     aid = advice(instrument, positions)
     bypass = aid.best.bypass if aid and aid.best else None
     return Choice(
@@ -288,8 +290,11 @@ def judge(
         instrument=instrument,
         miss_db=float(total(misses(aims, [View(up, p) for p in positions]))[0]),
         chance=float(met.mean()),
-        shares=drawn.shares(heights),
-        positions=tuple(outlook(instrument, p, bypass) for p in positions),
+        shares=drawn.shares(mean_height),
+        positions=tuple(
+            outlook(instrument, p, bypass, peak=between(frequency), height=between(height))
+            for p, (frequency, height) in zip(positions, spread, strict=True)
+        ),
         bypass=aid,
     )
 

@@ -43,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     study.add_argument("--samples", type=int, default=500, metavar="N", help="instruments drawn for each")
     study.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed draws the same parts")
     study.add_argument("--save", type=int, metavar="RANK", help="write this choice and the changes into JOB")
+    study.add_argument("--with-bypass", action="store_true", help="with --save: its bypass parts too")
     add_json(study)
 
 
@@ -57,7 +58,8 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.fitting import changed_job, into_job
+    from pickupcalc.answers.drawer_tricks import against_marking
+    from pickupcalc.answers.fitting import changed_job
     from pickupcalc.answers.pots import Study, rank
 
     today = open_job(given.job)
@@ -80,18 +82,22 @@ def run(given: argparse.Namespace) -> str:
             progress=bar.show,
         )
     if given.save is not None:
-        into_job(job, _chosen(ranking, given.save)).save()
+        _save(job, ranking, given.save, given.with_bypass)
+    pieces = job.drawer.tracks if given.drawer else ()
+    markings = [told for p in positions for told in against_marking(instrument, p, pieces)]
     if given.json:
-        return as_json(ranking.as_json())
+        return as_json(ranking.as_json() | {"markings": [told.as_json() for told in markings]})
     from pickupcalc.show.pots import ranking_text
 
     saved = f"\nChoice {given.save} is written into {given.job}." if given.save is not None else ""
-    return ranking_text(ranking) + saved
+    return "\n".join([ranking_text(ranking), *(told.sentence for told in markings)]) + saved
 
 
 def _aims(given: argparse.Namespace, today: Job) -> list[Aim]:
     from pickupcalc.answers.aims import Flat, Height, Keep, Match, ToneDown
 
+    if given.with_bypass and given.save is None:
+        raise InputError.of("--with-bypass", "goes with --save")
     for needed, extra in (("keep", "before"), ("match", "of")):
         if getattr(given, extra) is not None and not getattr(given, needed):
             raise InputError.of(f"--{extra}", f"goes with --{needed}")
@@ -136,10 +142,14 @@ def _candidates(given: argparse.Namespace, job: Job, positions: list[Position]) 
     )
 
 
-def _chosen(ranking: Ranking, number: int) -> Any:
+def _save(job: Job, ranking: Ranking, number: int, with_bypass: bool) -> None:
+    from pickupcalc.answers.fitting import into_job
+
     if not 1 <= number <= len(ranking.choices):
         raise InputError.of("--save", f"{number} is not one of the ranks 1 to {len(ranking.choices)}")
-    return ranking.choices[number - 1].fitted
+    choice = ranking.choices[number - 1]
+    best = choice.bypass.best if with_bypass and choice.bypass else None
+    into_job(job, choice.fitted, best.bypass if best else None).save()
 
 
 def _listed(text: str | None) -> list[str] | None:

@@ -11,6 +11,7 @@ from pickupcalc.answers.pots import Choice, Ranking
 from pickupcalc.answers.response import Response
 from pickupcalc.answers.scatter import Tolerance
 from pickupcalc.show.plots import COLOURS, LINES, new_figure
+from pickupcalc.show.text import assumptions
 from pickupcalc.units import engineering
 
 if TYPE_CHECKING:
@@ -43,12 +44,17 @@ def ranking_text(ranking: Ranking) -> str:
         *_table([POSITION_HEADINGS, *(_position_row(o) for o in best.positions)]),
         "",
         f"Choice 1. {best.sentence}",
+        *_missed(ranking),
         *_bypass_words(best),
         "Misses: decibels or semitones, the mean of the positions. Chance: how many of "
         f"{ranking.study.samples} instruments with real parts meet the aim in every position"
         f" (a band, or within {ranking.study.within:g} dB).",
+        "In brackets: what 95 of 100 of these instruments lie between.",
         "Treble: 5 kHz against 100 Hz, as the volume goes down; good to some 20 % for the taper alone.",
     ]
+    assumed = assumptions(best.instrument)
+    if assumed:
+        lines.append(f"Assumed, not measured: {'; '.join(assumed)}.")
     return "\n".join(lines)
 
 
@@ -93,14 +99,31 @@ def _row(rank: int, choice: Choice) -> tuple[str, ...]:
 def _position_row(o: Outlook) -> tuple[str, ...]:
     return (
         o.name,
-        "none" if o.peak_frequency is None else engineering(o.peak_frequency.magnitude, "Hz"),
-        "" if o.peak_height_db is None else f"{o.peak_height_db:+.1f} dB",
+        _peak(o),
+        _height(o),
         "" if o.q is None else f"{o.q:.2f}",
         f"{o.level_db:+.1f} dB",
         _treble(o.treble_db),
         _treble(o.treble_bypassed_db),
         _second(o),
     )
+
+
+def _peak(o: Outlook) -> str:
+    if o.peak_frequency is None:
+        return "none"
+    between = tuple(f"{x / 1e3:.2f}" for x in o.peak_between or ())
+    return engineering(o.peak_frequency.magnitude, "Hz") + _bracket(between)
+
+
+def _height(o: Outlook) -> str:
+    if o.peak_height_db is None:
+        return ""
+    return f"{o.peak_height_db:+.1f} dB" + _bracket(tuple(f"{x:.1f}" for x in o.height_between or ()))
+
+
+def _bracket(ends: tuple[str, ...]) -> str:
+    return f" ({' to '.join(ends)})" if ends else ""
 
 
 def _treble(by_rotation: object) -> str:
@@ -112,6 +135,13 @@ def _second(o: Outlook) -> str:
     if o.tone_down_frequency is None:
         return ""
     return f"{engineering(o.tone_down_frequency.magnitude, 'Hz')}, {o.tone_down_height_db:+.1f} dB"
+
+
+def _missed(ranking: Ranking) -> list[str]:
+    miss = ranking.choices[0].miss_db
+    if miss <= ranking.study.within:
+        return []
+    return [f"None of these parts meets the aim; the nearest misses it by {miss:.1f} dB (or semitones)."]
 
 
 def _bypass_words(choice: Choice) -> list[str]:

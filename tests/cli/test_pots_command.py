@@ -41,6 +41,10 @@ def test_json(capsys):
     assert 0 <= first["chance"] <= 1 and first["miss_db"] == 0
     (neck,) = first["positions"]
     assert 2 <= neck["peak_height_db"] <= 4
+    low, high = neck["height_between_db"]
+    assert low < neck["peak_height_db"] < high
+    low, high = neck["peak_between_hz"]
+    assert low < neck["peak_frequency_hz"] < high
     assert set(neck["treble_db"]) == {"0.75", "0.5", "0.25"}
     assert asked(capsys, BASS, "--height", "2", "4", *QUICK) == found  # seeded
 
@@ -78,6 +82,23 @@ def test_the_drawer_and_saving(capsys, job):
     assert all(comment in job.read_text(encoding="utf-8") for comment in comments)
 
 
+def test_bypass_parts_are_saved_when_asked_for(capsys, job):
+    found = asked(capsys, job, "--height", "2", "4", "--save", "1", "--with-bypass", *QUICK)
+    bypass = read_job(job).instrument.controls[0].bypass
+    assert bypass.capacitor.m == pytest.approx(found["choices"][0]["bypass"]["capacitor_f"])
+    assert read_job(job).instrument.controls[1].bypass is None
+
+
+def test_markings_of_the_drawer_are_told(capsys, job):
+    marked = job.read_text("utf-8").replace('"236 kohm"', '{ marked = "250k", reads = "236 kohm" }')
+    job.write_text(marked, encoding="utf-8")
+    found = asked(capsys, job, "--flat", "--drawer", *QUICK)
+    assert [m["control"] for m in found["markings"]] == ["neck volume", "tone"]
+    assert all(m["marked_ohm"] == 250e3 and m["height_change_db"] < 0 for m in found["markings"])
+    assert main(["pots", str(job), "--flat", "--drawer", *QUICK]) == 0
+    assert "Marked 250 kΩ, reads 236 kΩ: as neck volume at neck" in capsys.readouterr().out
+
+
 def test_nothing_is_saved_unless_asked_for(capsys, job):
     before = job.read_bytes()
     asked(capsys, job, "--flat", *QUICK)
@@ -93,6 +114,7 @@ def test_nothing_is_saved_unless_asked_for(capsys, job):
         (("--height", "a", "2"), "--height"),
         (("--height", "nan", "2"), "height"),
         (("--flat", "--position", "middle"), '"middle" is not one of'),
+        (("--flat", "--with-bypass"), "--with-bypass: goes with --save"),
         (("--flat", "--of", "x.toml"), "--of: goes with --match"),
         (("--match", "nowhere"), '"nowhere" is not one of'),
         (("--keep", "--before", "missing.toml"), "missing.toml: cannot be read"),

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.harness import circuit
+from pickupcalc.instrument.harness import circuit, harness
 from pickupcalc.instrument.jobfile import parse_job, read_job
 from pickupcalc.parts.controls import Blend, Tone, Volume
 from pickupcalc.parts.drawer import CapacitorPiece, Drawer, TrackPiece, off_marking
@@ -67,3 +67,11 @@ def test_a_resistor_across_a_volume_joins_its_end_lugs(fed_at, node):
 def test_both_tracks_of_a_blend_have_it():
     blend = Blend(track="500 kohm", pickups=["neck", "bridge"], resistor_across="1 Mohm")
     assert blend.gang("neck").resistor_across == blend.resistor_across
+
+
+def test_where_the_resistor_of_a_tone_is_soldered():
+    job = parse_job(BASS, Path("job.toml"))
+    tone = Tone(track="500 kohm", capacitor="22n", resistor_across="470 kohm")
+    joints = harness(replace(job.instrument, controls=(tone,)), job.instrument.positions[0]).joints()
+    assert ("tone: upper lug", "tone: resistor across: other lead") in joints
+    assert ("tone: lower lug", "tone capacitor: other lead", "tone: resistor across: one lead") in joints
