@@ -57,6 +57,11 @@ _HOMES = {
     "compass": "answers.compass",
     "at_string": "answers.at_strings",
     "spice_deck": "instrument.netlist",
+    "rank": "answers.pots",
+    "judge": "answers.pots",
+    "scatter": "answers.scatter",
+    "best_bypass": "answers.bypass",
+    "Drawer": "parts.drawer",
 }
 __all__ = sorted(_HOMES)
 

@@ -141,17 +141,32 @@ def together(outlooks: Sequence[Outlook]) -> str:
     if peaks:
         frequencies, heights = zip(*peaks, strict=True)
         told = f"Peak at {_span(frequencies, '.1f', 'kHz')}, {_span(heights, '.1f', 'dB')} high"
-        told += "" if len(peaks) == len(outlooks) else f" (none in {len(outlooks) - len(peaks)} positions)"
+        told += (
+            ""
+            if len(peaks) == len(outlooks)
+            else f" (none in {len(outlooks) - len(peaks)} of {len(outlooks)} positions)"
+        )
     else:
         told = f"No peak{', Q ' + _span(damped, '.2f') if damped else ''}"
-    for name, aid in (
-        ("at half volume the treble changes by", "treble_db"),
+    return "; ".join([told, *_turning(outlooks)]) + "."
+
+
+def turning_down(instrument: Instrument) -> str:
+    """What volumes and tones do to an instrument's positions as they are turned down; empty without any."""
+    told = "; ".join(_turning([outlook(instrument, p, None) for p in instrument.positions]))
+    return f"{told[:1].upper()}{told[1:]}." if told else ""
+
+
+def _turning(outlooks: Sequence[Outlook]) -> list[str]:
+    told = []
+    for name, key in (
+        ("at half volume the treble (5 kHz) changes by", "treble_db"),
         ("with bypass parts by", "treble_bypassed_db"),
     ):
-        found = [getattr(o, aid)[0.5] for o in outlooks if 0.5 in getattr(o, aid)]
-        told += f"; {name} {_span(found, '+.1f', 'dB')}" if found else ""
+        found = [getattr(o, key)[0.5] for o in outlooks if 0.5 in getattr(o, key)]
+        told += [f"{name} {_span(found, '+.1f', 'dB')}"] if found else []
     down = [o.tone_down_frequency.m for o in outlooks if o.tone_down_frequency is not None]
-    return f"{told}; tone fully down, a peak at {_span(down, '.0f', 'Hz')}." if down else f"{told}."
+    return [*told, f"tone fully down, a peak at {_span(down, '.0f', 'Hz')}"] if down else told
 
 
 def _span(values: Sequence[Any], style: str, unit: str = "") -> str:
