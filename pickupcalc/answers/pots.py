@@ -70,6 +70,8 @@ class Choice:
         How far it is from the aim with parts exactly of their values.
     chance : float
         Share of instruments with real parts that meet the aim in every position.
+    samples : int
+        How many instruments were drawn for it.
     shares : mapping of str to float
         Share of the variance of the peak's height (the mean over the positions) by
         cause, greatest first.
@@ -81,9 +83,15 @@ class Choice:
     instrument: Instrument
     miss_db: float
     chance: float
+    samples: int
     shares: Mapping[str, float]
     positions: tuple[Outlook, ...]
     bypass: BypassAdvice | None
+
+    @property
+    def chance_off(self) -> float:
+        """Two standard deviations of the chance, for so many drawn; never below one of them."""
+        return max(2 * np.sqrt(self.chance * (1 - self.chance) / self.samples), 1 / self.samples)
 
     @property
     def dominated_by(self) -> str | None:
@@ -102,7 +110,8 @@ class Choice:
     def sentence(self) -> str:
         """The choice as a repairer would say it."""
         told = [f"{self.parts_text}.", together(self.positions)]
-        told.append(f"With real parts {100 * self.chance:.0f} of 100 instruments meet the aim.")
+        chance, off = round(100 * self.chance), np.ceil(100 * self.chance_off)
+        told.append(f"With real parts {chance} of 100 instruments meet the aim (give or take {off:.0f}).")
         if self.dominated_by:
             share = 100 * self.shares[self.dominated_by]
             told.append(
@@ -117,6 +126,7 @@ class Choice:
             "sentence": self.sentence,
             "miss_db": self.miss_db,
             "chance": self.chance,
+            "chance_give_or_take": self.chance_off,
             "dominated_by": self.dominated_by,
             "variance_shares": dict(self.shares),
             "positions": [p.as_json() for p in self.positions],
@@ -290,6 +300,7 @@ def judge(
         instrument=instrument,
         miss_db=float(total(misses(aims, [View(up, p) for p in positions]))[0]),
         chance=float(met.mean()),
+        samples=study.samples,
         shares=drawn.shares(mean_height),
         positions=tuple(
             outlook(instrument, p, bypass, peak=between(frequency), height=between(height))

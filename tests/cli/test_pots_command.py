@@ -39,6 +39,7 @@ def test_json(capsys):
     assert [p["control"] for p in first["parts"]] == ["neck volume", "tone"]
     assert set(first["parts"][0]) == {"control", "track_ohm", "resistor_across_ohm", "capacitor_f"}
     assert 0 <= first["chance"] <= 1 and first["miss_db"] == 0
+    assert 0.02 <= first["chance_give_or_take"] < 0.2
     (neck,) = first["positions"]
     assert 2 <= neck["peak_height_db"] <= 4
     low, high = neck["height_between_db"]
