@@ -59,7 +59,7 @@ def ranking_text(ranking: Ranking) -> str:
 
 
 def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] = ()) -> Figure:
-    """Responses with the band that 95 of 100 instruments lie in, and thin lines of what there is today."""
+    """Responses with the band that 95 of 100 instruments lie in, and dotted what there is today."""
     from matplotlib.ticker import EngFormatter
 
     figure, axes = new_figure()
@@ -73,7 +73,9 @@ def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] 
         axes.semilogx(hertz, middle, color=colour, linestyle=line, label=tolerance.position)
     for i, curve in enumerate(today):
         label = "today" if i == 0 else None
-        axes.semilogx(curve.frequencies.m_as("hertz"), curve.magnitude_db, color="#555555", lw=1, label=label)
+        axes.semilogx(
+            curve.frequencies.m_as("hertz"), curve.magnitude_db, color="#222222", ls=":", label=label
+        )
     axes.set_xlim(50, 20e3)
     axes.set_ylim(max(highest - 30, -120), highest + 2)
     axes.xaxis.set_major_formatter(EngFormatter())

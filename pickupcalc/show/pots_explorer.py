@@ -63,7 +63,7 @@ class PotsExplorer(Explorer):
     def __init__(self, job: Job, save_to: Path) -> None:
         self.job, self.save_to = job, save_to
         self._aimed, self._ranked = lru_cache(64)(self._aim), lru_cache(64)(self._rank)
-        self.offers = [ipw.Button(layout=ipw.Layout(width="auto")) for _ in range(OFFERED)]
+        self.offers = [ipw.Button(layout=ipw.Layout(width="max-content")) for _ in range(OFFERED)]
         for i, button in enumerate(self.offers):
             button.on_click(lambda _, i=i: self.dial_in(i))
         self.save_button = ipw.Button(
@@ -85,11 +85,9 @@ class PotsExplorer(Explorer):
 
     def save(self) -> None:
         """Write the dialled parts into the job file, and say so."""
-        positions = _positions(self.job.instrument, self.values()["position"])
         try:
             target = _target(self.job, self.save_to)
-            served = _served(target.instrument, positions)
-            into_job(target, fitted(self.result.dialled.instrument, served)).save()
+            into_job(target, self.result.dialled.fitted).save()
         except InputError as error:
             self.saved.value = f'<span role="alert">{escape(str(error))}</span>'
             return
@@ -113,8 +111,9 @@ class PotsExplorer(Explorer):
         for button, choice in zip(self.offers, ranking.choices, strict=False):
             button.description = f"{choice.parts_text}: {100 * choice.chance:.0f} of 100 meet the aim"
         inputs = _inputs(dialled, positions, percent)
+        judged = judge(dialled, [aim], positions, study=STUDY, inputs=inputs)
         return PotsSeen(
-            dialled=judge(dialled, [aim], positions, study=STUDY, inputs=inputs),
+            dialled=replace(judged, fitted=fitted(dialled, _served(dialled, positions))),
             tolerances=tuple(curves),
             today=tuple(response(today, p.name) for p in positions),
             ranking=ranking,
@@ -170,7 +169,7 @@ def _dials(instrument: Instrument) -> dict[str, Dial]:
         "capacitor": QuantityDial("tone capacitor", "farad", _text(tone.capacitor, "F"), "0.5 nF", "220 nF"),
         "cable": QuantityDial("cable length", "meter", _text(cable, "m"), "0.1 m", "12 m", linear=True),
         "rotation": NumberDial("volume, rotation", 1.0),
-        "tolerance": NumberDial("tolerance of tracks, %", 20.0, 1.0, 30.0, 1.0),
+        "tolerance": NumberDial("track tolerance, %", 20.0, 1.0, 30.0, 1.0),
         "low": NumberDial("peak at least, dB", 2.0, -6.0, 12.0, 0.5),
         "high": NumberDial("peak at most, dB", 4.0, -6.0, 12.0, 0.5),
     }
