@@ -11,7 +11,7 @@ from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf, Parallel, Reversed, Series, Wiring, WithParts
 from pickupcalc.parts.controls import Blend, Bypass, Control, Tone, Volume
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics.nodal import Branch, Circuit
+from pickupcalc.physics.network import Branch, Circuit
 
 TIP, SLEEVE = "tip", "sleeve"
 

@@ -24,141 +24,12 @@ from os import cpu_count
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-JOINT = 1e-9  # ohm: stands for "exactly nothing", a million times below a solder joint
+from pickupcalc.physics.network import Array, Branch, Circuit, Coupling, column, complex_of
+
 LARGEST_KEPT = 30_000_000  # bytes; glibc adapts up to 32 MiB
 BLOCK = 32_768  # values worked on at a time, so that a block's arrays stay in the cache
-
-Array = NDArray[Any]
-
-
-@dataclass(frozen=True)
-class Branch:
-    """Resistance, inductance, capacitance and an EMF in series between two nodes.
-
-    Each value is a number or an array of shape (sets,), in SI.
-
-    Parameters
-    ----------
-    name : str
-    start, end : str
-        The nodes. A positive EMF drives current through the branch towards `end`.
-    resistance, inductance : array_like
-        In series, ohm and henry.
-    capacitance : array_like, optional
-        In series, farad; left out means no capacitor, zero means an open branch.
-    sections : tuple of (resistance, inductance)
-        Further pairs in series, the two of each pair in parallel with each
-        other: the losses of iron and plates that grow with frequency.
-    emf : bool
-        Whether the branch holds a source.
-    """
-
-    name: str
-    start: str
-    end: str
-    resistance: ArrayLike = 0.0
-    inductance: ArrayLike = 0.0
-    capacitance: ArrayLike | None = None
-    sections: tuple[tuple[ArrayLike, ArrayLike], ...] = ()
-    emf: bool = False
-
-    def impedance(self, omega: Array) -> Array:
-        """Impedance without the capacitor, ohm, broadcast over (sets, frequencies)."""
-        z = _column(self.resistance)
-        if self._reactive(self.inductance):
-            z = _complex(z, omega * _column(self.inductance))
-        for resistance, inductance in self.sections:
-            x = 1j * omega * _column(inductance)
-            r = _column(resistance)
-            z = z + r * x / (r + x)
-        return z
-
-    def admittance(self, omega: Array) -> Array:
-        """Admittance, siemens; real where the branch is a resistor."""
-        simple = self._simple_admittance(omega) if not self.sections else None
-        if simple is not None:
-            return simple
-        z = self.impedance(omega)
-        if self.capacitance is not None:
-            y = _complex(0.0, omega * _column(self.capacitance))
-            return y / (1 + y * z)
-        return 1 / np.where(z == 0, JOINT, z)
-
-    def _simple_admittance(self, omega: Array) -> Array | None:
-        """For R with L, C alone, R with C: real and imaginary part apart, which takes a third of the time."""
-        r = _column(self.resistance)
-        if self._reactive(self.inductance):
-            x = omega * _column(self.inductance)
-            squared = r * r + x * x
-            if self.capacitance is not None or not np.all(squared):
-                return None
-            scale = 1 / squared
-            return _complex(r * scale, -x * scale)
-        if self.capacitance is None:
-            return None
-        susceptance = omega * _column(self.capacitance)
-        ratio = susceptance * r
-        scaled = susceptance / (1 + ratio * ratio)
-        return _complex(ratio * scaled, scaled)
-
-    @property
-    def lump(self) -> tuple[Array, Array] | None:
-        """Conductance and capacitance, shape (sets, 1) or (), of a bare resistor or capacitor; else None."""
-        if self.emf or self.sections or self._reactive(self.inductance):
-            return None
-        if self.capacitance is None:
-            r = _column(self.resistance)
-            return 1 / np.where(r == 0, JOINT, r), np.zeros(())
-        return None if self._has_impedance else (np.zeros(()), _column(self.capacitance))
-
-    @property
-    def _has_impedance(self) -> bool:
-        return bool(self.sections) or self._reactive(self.resistance) or self._reactive(self.inductance)
-
-    @staticmethod
-    def _reactive(value: ArrayLike) -> bool:
-        return bool(np.any(np.asarray(value) != 0))
-
-
-@dataclass(frozen=True)
-class Coupling:
-    """Mutual inductance, henry, between two branches; positive when both EMFs aid."""
-
-    first: str
-    second: str
-    inductance: ArrayLike
-
-
-@dataclass(frozen=True)
-class Circuit:
-    """Branches, and the two nodes between which the voltage is read."""
-
-    branches: tuple[Branch, ...]
-    output: str
-    ground: str
-    couplings: tuple[Coupling, ...] = ()
-
-    def __post_init__(self) -> None:
-        reached = {self.ground}
-        left = [{b.start, b.end} for b in self.branches]
-        while joined := [ends for ends in left if ends & reached]:
-            left = [ends for ends in left if not ends & reached]
-            reached |= set().union(*joined)
-        if left or self.output not in reached:
-            loose = sorted(set().union(*left) or {self.output})
-            raise ValueError(f"no path from {self.ground!r} to {', '.join(map(repr, loose))}")
-
-    @property
-    def nodes(self) -> list[str]:
-        """All nodes in the order they first appear."""
-        return list(dict.fromkeys(n for b in self.branches for n in (b.start, b.end)))
-
-    @property
-    def sources(self) -> list[str]:
-        """Names of the branches that hold an EMF."""
-        return [b.name for b in self.branches if b.emf]
 
 
 @dataclass(frozen=True)
@@ -178,7 +49,7 @@ class Solution:
 
     def mix(self, emf: Mapping[str, ArrayLike]) -> Array:
         """Output voltage for these EMFs together, each a number or shape (sets,)."""
-        return _sum(_column(v) * self.transfer[name] for name, v in emf.items())
+        return _sum(column(v) * self.transfer[name] for name, v in emf.items())
 
 
 def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
@@ -271,19 +142,6 @@ def keep_freed_memory() -> None:
     np.empty(LARGEST_KEPT, dtype=np.uint8)
 
 
-def _column(value: ArrayLike) -> Array:
-    """A value for each set, ready to meet frequencies along the last axis."""
-    array = np.asarray(value)
-    return array[..., np.newaxis] if array.ndim else array
-
-
-def _complex(real: ArrayLike, imaginary: Array) -> Array:
-    """The complex array of these parts, without the passes that arithmetic with 1j takes."""
-    out = np.empty(np.broadcast_shapes(np.shape(real), imaginary.shape), dtype=complex)
-    out.real, out.imag = real, imaginary
-    return out
-
-
 def _sum(terms: Iterable[Array]) -> Any:
     """The sum without a pass for adding the first term to zero; zero where there is none."""
     return reduce(add, terms) if (terms := list(terms)) else np.zeros(())
@@ -308,7 +166,7 @@ def _graph(
             _join(graph, b.start, b.end, admittances[b.name])
     for (start, end), parts in side_by_side.items():
         conductance, capacitance = (_sum(values) for values in zip(*parts, strict=True))
-        y = _complex(conductance, omega * capacitance) if np.any(capacitance) else conductance
+        y = complex_of(conductance, omega * capacitance) if np.any(capacitance) else conductance
         _join(graph, start, end, y)
     return graph
 
@@ -362,7 +220,7 @@ def _admittance_matrix(members: list[Branch], couplings: tuple[Coupling, ...], o
     for c in couplings:
         if c.first in index:
             pair = index[c.first], index[c.second]
-            entries[pair] = entries[pair[::-1]] = 1j * omega * _column(c.inductance)
+            entries[pair] = entries[pair[::-1]] = 1j * omega * column(c.inductance)
     shape = np.broadcast_shapes(*(np.shape(v) for v in entries.values()))
     matrix = np.zeros((*shape, len(members), len(members)), dtype=complex)
     for (i, j), value in entries.items():

@@ -29,7 +29,8 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
-from pickupcalc.physics.nodal import Branch, Circuit, sweep
+from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.physics.nodal import sweep
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "data" / "bass_12.toml"

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from pickupcalc.physics import closed_forms
 from pickupcalc.physics.curves import highest_peak, q_of_height
-from pickupcalc.physics.nodal import Branch, Circuit, solve
+from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.physics.nodal import solve
 
 COIL = {"resistance": 6.1e3, "inductance": 2.45, "capacitance": 430e-12}
 
