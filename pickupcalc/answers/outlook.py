@@ -104,7 +104,7 @@ def outlook(
     peaked = np.isfinite(frequency)
     down = second_peak(up, position)
     down_frequency, down_height = (np.nan, np.nan) if down is None else (float(x[0]) for x in down)
-    own = {i: c.bypass for i, c in enumerate(up.controls) if isinstance(c, Volume) and c.bypass}
+    own = has_bypass(up)
     aided = up if own else with_bypass(up, bypass)
     return Outlook(
         name=position.name,
@@ -119,6 +119,11 @@ def outlook(
         tone_down_frequency=quantity(down_frequency, "hertz") if np.isfinite(down_frequency) else None,
         tone_down_height_db=down_height if np.isfinite(down_height) else None,
     )
+
+
+def has_bypass(instrument: Instrument) -> bool:
+    """Whether a volume has bypass parts already."""
+    return any(isinstance(c, Volume) and c.bypass is not None for c in instrument.controls)
 
 
 def _treble(up: Instrument, position: Position) -> dict[float, float]:
@@ -141,11 +146,8 @@ def together(outlooks: Sequence[Outlook]) -> str:
     if peaks:
         frequencies, heights = zip(*peaks, strict=True)
         told = f"Peak at {_span(frequencies, '.1f', 'kHz')}, {_span(heights, '.1f', 'dB')} high"
-        told += (
-            ""
-            if len(peaks) == len(outlooks)
-            else f" (none in {len(outlooks) - len(peaks)} of {len(outlooks)} positions)"
-        )
+        missing = len(outlooks) - len(peaks)
+        told += f" (none in {missing} of {len(outlooks)} positions)" if missing else ""
     else:
         told = f"No peak{', Q ' + _span(damped, '.2f') if damped else ''}"
     return "; ".join([told, *_turning(outlooks)]) + "."

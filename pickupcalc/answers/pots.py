@@ -113,10 +113,8 @@ class Choice:
         chance, off = round(100 * self.chance), np.ceil(100 * self.chance_off)
         told.append(f"With real parts {chance} of 100 instruments meet the aim (give or take {off:.0f}).")
         if self.dominated_by:
-            share = 100 * self.shares[self.dominated_by]
-            told.append(
-                f"{self.dominated_by[:1].upper()}{self.dominated_by[1:]} blurs it most ({share:.0f} %)."
-            )
+            cause = f"{self.dominated_by[:1].upper()}{self.dominated_by[1:]}"
+            told.append(f"{cause} blurs it most ({100 * self.shares[self.dominated_by]:.0f} %).")
         return " ".join(told)
 
     def as_json(self) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import cycle
 from typing import TYPE_CHECKING
 
-from pickupcalc.answers.outlook import Outlook
+from pickupcalc.answers.outlook import Outlook, has_bypass
 from pickupcalc.answers.pots import Choice, Ranking
 from pickupcalc.answers.response import Response
 from pickupcalc.answers.scatter import Tolerance
@@ -152,10 +152,11 @@ def _bypass_words(choice: Choice) -> list[str]:
     best = choice.bypass.best
     if best is None:
         return ["Bypass parts on the volume would not keep the sound better than none."]
-    return [
-        f"Aided: {best.text} from each volume's end lug to its wiper. At half volume the response then "
-        f"differs from that at full by {best.left_db:.1f} dB instead of {choice.bypass.without_db:.1f} dB."
-    ]
+    left = f"differs from that at full by {best.left_db:.1f} dB instead of {choice.bypass.without_db:.1f} dB"
+    if has_bypass(choice.instrument):
+        return [f"Aided: by the bypass parts there are. Best would be {best.text}: at half volume it {left}."]
+    where = "from each volume's end lug to its wiper"
+    return [f"Aided: {best.text} {where}. At half volume the response then {left}."]
 
 
 def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:

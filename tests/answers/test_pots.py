@@ -19,6 +19,7 @@ from pickupcalc.instrument.jobfile import parse_job, read_job
 from pickupcalc.parts.controls import Bypass
 from pickupcalc.parts.drawer import Drawer, TrackPiece
 from pickupcalc.parts.preferred import significands
+from pickupcalc.show.pots import ranking_text
 from pickupcalc.units import quantity
 from tests.conftest import ROOT
 
@@ -175,6 +176,15 @@ def test_volume_down_with_and_without_bypass_parts():
     ]
     assert told.positions[0].treble_db == neck.treble_db
     assert told.positions[0].treble_bypassed_db != neck.treble_bypassed_db
+
+
+def test_the_words_tell_own_bypass_parts_from_advised_ones():
+    aims = [Height(2, 4)]
+    bare = rank(made(BASS, [NECK]), aims, [NECK], top=1, study=Study(samples=20))
+    assert "Aided: 1.0 nF from each volume's end lug to its wiper." in ranking_text(bare)
+    own = with_bypass(BASS, Bypass(capacitor="10 nF"))
+    aided = rank(made(own, [NECK]), aims, [NECK], top=1, study=Study(samples=20))
+    assert "Aided: by the bypass parts there are. Best would be 1.0 nF" in ranking_text(aided)
 
 
 def test_numbers_out_of_range_are_refused():
