@@ -89,6 +89,15 @@ class Candidates:
         """Indices of the controls that get parts."""
         return frozenset(i for place in self.places for i in place.controls)
 
+    @property
+    def resistors(self) -> NDArray[Any]:
+        """How many resistors each set lays across tracks, shape (sets,)."""
+        laid = (
+            len(place.controls) * np.array([o.across is not None for o in options])[column]
+            for place, options, column in zip(self.places, self.options, self.picks.T, strict=True)
+        )
+        return np.asarray(sum(laid))
+
     def fitted(self, rows: slice) -> Instrument:
         """The instrument with the parts of these sets, each value of shape (sets,)."""
         controls = list(self.instrument.controls)

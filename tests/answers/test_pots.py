@@ -119,6 +119,16 @@ def test_the_ranking_is_the_order_of_the_misses():
     assert middles == sorted(middles)
 
 
+def test_a_resistor_has_to_pay_for_itself():
+    plain = rank(made(BASS, [NECK]), [Height(2, 4)], [NECK], top=1, study=Study(samples=20)).choices[0]
+    with_resistors = made(BASS, [NECK], across=True, tracks=["250k", "300k"])
+    assert sorted(set(with_resistors.resistors)) == [0, 1, 2]
+    best = rank(with_resistors, [Height(2, 4)], [NECK], top=1, study=Study(samples=20)).choices[0]
+    assert [f.text for f in best.fitted] == [f.text for f in plain.fitted]
+    flat = rank(with_resistors, [Flat()], [NECK], top=1, study=Study(samples=20)).choices[0]
+    assert any(f.resistor_across is not None for f in flat.fitted)
+
+
 def test_one_set_of_pots_for_all_positions():
     """The best for both pickups lies between what is best for each."""
     both = [BASS.position("neck"), BASS.position("bridge")]
