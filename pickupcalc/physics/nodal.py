@@ -49,7 +49,8 @@ class Solution:
 
     def mix(self, emf: Mapping[str, ArrayLike]) -> Array:
         """Output voltage for these EMFs together, each a number or shape (sets,)."""
-        return _sum(column(v) * self.transfer[name] for name, v in emf.items())
+        pairs = ((np.asarray(v), self.transfer[name]) for name, v in emf.items())
+        return _sum(h if np.all(v == 1) else column(v) * h for v, h in pairs)
 
 
 def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
@@ -79,12 +80,12 @@ def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
             impedance = np.where(between == 0, np.inf, impedance)
     # By reciprocity the voltages that 1 A at the output leaves at all nodes
     # are the answers to all sources at once.
-    voltage: dict[str, Any] = {circuit.output: impedance, circuit.ground: 0.0}
+    voltage: dict[str, Any] = {circuit.output: impedance, circuit.ground: None}
     with np.errstate(invalid="ignore"):
         for node, weights in reversed(order):
-            voltage[node] = _sum(w * voltage[n] for n, w in weights.items() if n != circuit.ground)
+            voltage[node] = _sum(w * voltage[n] for n, w in weights.items())
         transfer = {
-            source: _sum(y * (voltage[end] - voltage[start]) for start, end, y in parts)
+            source: _sum(y * _rise(voltage, start, end) for start, end, y in parts)
             for source, parts in edges.items()
         }
     shape = np.broadcast_shapes(*(np.shape(a) for a in (omega, impedance, *transfer.values())))
@@ -232,7 +233,7 @@ def _eliminate(graph: dict[str, dict[str, Any]], keep: tuple[str, str]) -> list[
     """Take out all nodes but two, those with fewest neighbours first.
 
     Returns the nodes in the order taken, each with the weights that give its
-    voltage from those of the neighbours it had.
+    voltage from those of the neighbours it had, of which the ground's is nothing.
     """
     order = []
     left = set(graph) - set(keep)
@@ -242,23 +243,32 @@ def _eliminate(graph: dict[str, dict[str, Any]], keep: tuple[str, str]) -> list[
         near = graph.pop(node)
         for n in near:
             del graph[n][node]
-        weights = _weights(near)
+        weights = _weights(near, ground=keep[1])
         for a, b in combinations(near, 2):
-            _join(graph, a, b, near[a] * weights[b])
+            first, second = (a, b) if b in weights else (b, a)
+            _join(graph, a, b, near[first] * weights[second])
         order.append((node, weights))
     return order
 
 
-def _weights(near: dict[str, Any]) -> dict[str, Any]:
+def _weights(near: dict[str, Any], ground: str) -> dict[str, Any]:
     if len(near) == 1:
-        return dict.fromkeys(near, 1.0)
+        return {n: 1.0 for n in near if n != ground}
     total = _sum(near.values())
     with np.errstate(divide="ignore", invalid="ignore"):
         share = 1 / total
         finite = np.isfinite(np.sum(share))
     if not finite:  # open on all sides, as behind capacitors at zero frequency
         share = np.where(total == 0, 0, share)
-    return {n: y * share for n, y in near.items()}
+    return {n: y * share for n, y in near.items() if n != ground}
+
+
+def _rise(voltage: Mapping[str, Any], start: str, end: str) -> Array:
+    """Voltage from start to end, without a pass for the ground's nothing, which stands there as None."""
+    low, high = voltage[start], voltage[end]
+    if low is None:
+        return np.zeros(()) if high is None else high
+    return -low if high is None else high - low
 
 
 def _sets(circuit: Circuit) -> int | None:
