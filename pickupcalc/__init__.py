@@ -63,6 +63,11 @@ _HOMES = {
     "find_fault": "answers.measurement.fault_finder",
     "measure": "answers.measurement.impedance",
     "hum_of": "answers.measurement.hum_recording",
+    "rank": "answers.pots",
+    "judge": "answers.pots",
+    "scatter": "answers.scatter",
+    "best_bypass": "answers.bypass",
+    "Drawer": "parts.drawer",
 }
 __all__ = sorted(_HOMES)
 

@@ -34,11 +34,22 @@ def tidy(notebook: nbformat.NotebookNode) -> nbformat.NotebookNode:
         if cell.cell_type == "code":
             run += 1  # nbval compares only cells that have a count
             cell.execution_count = run
-            cell.outputs = [] if "NBVAL_IGNORE_OUTPUT" in cell.source else cell.outputs
+            cell.outputs = [] if "NBVAL_IGNORE_OUTPUT" in cell.source else joined(cell.outputs)
             for output in cell.outputs:
                 if "execution_count" in output:
                     output.execution_count = run
     return notebook
+
+
+def joined(outputs: list[nbformat.NotebookNode]) -> list[nbformat.NotebookNode]:
+    """Printed lines together: into how many pieces a kernel sends them is chance."""
+    kept: list[nbformat.NotebookNode] = []
+    for output in outputs:
+        if kept and output.output_type == kept[-1].output_type == "stream" and output.name == kept[-1].name:
+            kept[-1].text += output.text
+        else:
+            kept.append(output)
+    return kept
 
 
 def stored(notebook: nbformat.NotebookNode) -> str:

@@ -11,7 +11,7 @@ from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf, Parallel, Reversed, Series, Wiring, WithParts
 from pickupcalc.parts.controls import Blend, Bypass, Control, Tone, Volume
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics.nodal import Branch, Circuit
+from pickupcalc.physics.network import Branch, Circuit
 
 TIP, SLEEVE = "tip", "sleeve"
 
@@ -26,13 +26,13 @@ class Harness:
     lugs : dict of str to (str, str)
         By branch: the lugs, leads or contacts at its start and its end. Branches
         inside a part (a coil's own capacitance) have none.
-    inside : tuple of (str, str)
+    inside : tuple of tuple of str
         Joints within one branch, as between a tone control and its capacitor.
     """
 
     circuit: Circuit
     lugs: dict[str, tuple[str, str]]
-    inside: tuple[tuple[str, str], ...]
+    inside: tuple[tuple[str, ...], ...]
 
     def joints(self) -> list[tuple[str, ...]]:
         """What to join with what: the lugs that meet at each node, the signal's path first."""
@@ -113,7 +113,7 @@ class _Build:
     own: list[tuple[frozenset[str], Control, str]] = field(default_factory=list)
     after: list[tuple[Control, str]] = field(default_factory=list)
     lugs: dict[str, tuple[str, str]] = field(default_factory=dict)
-    inside: list[tuple[str, str]] = field(default_factory=list)
+    inside: list[tuple[str, ...]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.present = set(self.position.wiring.pickups())
@@ -252,13 +252,17 @@ class _Build:
             if isinstance(control, Tone):
                 node = source if control.placed == "before volume" else out
                 lugs = f"{label} capacitor: one lead", f"{label}: wiper"
-                self.inside.append((f"{label}: lower lug", f"{label} capacitor: other lead"))
+                lower: tuple[str, ...] = f"{label}: lower lug", f"{label} capacitor: other lead"
+                if control.resistor_across is not None:
+                    lower = *lower, f"{label}: resistor across: one lead"
+                    self.inside.append((f"{label}: upper lug", f"{label}: resistor across: other lead"))
+                self.inside.append(lower)
                 self.add(
                     label,
                     cold,
                     node,
                     lugs,
-                    resistance=control.below.magnitude,
+                    resistance=control.in_series.magnitude,
                     capacitance=control.capacitor.magnitude,
                 )
         node = source
@@ -274,6 +278,9 @@ class _Build:
         foot, ends = (out, (upper, wiper)) if at_end else (source, (wiper, upper))
         self.add(f"{label}: above wiper", source, out, ends, resistance=volume.above.magnitude)
         self.add(f"{label}: below wiper", cold, foot, (lower, wiper), resistance=volume.below.magnitude)
+        if volume.resistor_across is not None:
+            across = f"{label}: resistor across"
+            self.chain(across, cold, source if at_end else out, resistance=volume.resistor_across.magnitude)
         if volume.bypass is not None:
             self.bypass(volume.bypass, label, source, out)
 

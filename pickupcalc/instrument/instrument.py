@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -117,6 +118,15 @@ class Instrument:
     def mains(self) -> float:
         """Mains frequency, Hz."""
         return to_si(self.about.mains, "hertz")
+
+    def serving(self, kind: type[Control], positions: Sequence[Position]) -> tuple[int, ...]:
+        """Indices of the controls of a kind that act on any pickup of these positions."""
+        names = {name for p in positions for name in p.wiring.pickups()}
+        return tuple(
+            i
+            for i, c in enumerate(self.controls)
+            if isinstance(c, kind) and (c.pickups is None or names.intersection(c.pickups))
+        )
 
     def control_labels(self) -> list[str]:
         """A name for each control, unlike all others: its own, or its kind, pickups and a number."""

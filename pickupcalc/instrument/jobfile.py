@@ -22,6 +22,7 @@ from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.progress import Progress
 from pickupcalc.instrument.readings import Reading
 from pickupcalc.parts.controls import KINDS, Control
+from pickupcalc.parts.drawer import Drawer
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
@@ -29,7 +30,8 @@ from pickupcalc.parts.strings import String
 FORMAT = 1
 JOB_NAME = "job.toml"  # in a folder of its own for each job
 TOP_KEYS = (
-    "format", "instrument", "pickup", "control", "position", "load", "progress", "observation", "reading",
+    "format", "instrument", "pickup", "control", "position", "load", "drawer", "progress", "observation",
+    "reading",
 )  # fmt: skip
 T = TypeVar("T")
 
@@ -52,6 +54,8 @@ class Job:
         What the file held when it was read; None for a job not saved yet.
     readings : tuple of Reading
         The history of what was measured, oldest first.
+    drawer : Drawer
+        Parts at hand for a choice of pots; empty where the file has none.
     """
 
     path: Path
@@ -61,6 +65,7 @@ class Job:
     notes: tuple[str, ...] = ()
     original: str | None = field(default=None, repr=False)
     readings: tuple[Reading, ...] = ()
+    drawer: Drawer = field(default_factory=Drawer)
 
     def changed(self, change: Callable[[Any], None]) -> Job:
         """A job with its document changed; refused, if the result is not a valid job.
@@ -110,10 +115,19 @@ def parse_job(content: str, path: Path) -> Job:
     try:
         document = _parse_toml(content)
         reader = _Reader(document.unwrap())
+        drawer = reader.part("drawer", Drawer, reader.table("drawer"))
         instrument, progress = reader.instrument(), reader.progress()
     except InputError as error:
         raise InputError(error.faults, str(path)) from None
-    return Job(path, document, instrument, progress, tuple(reader.notes), readings=reader.readings)
+    return Job(
+        path,
+        document,
+        instrument,
+        progress,
+        tuple(reader.notes),
+        readings=reader.readings,
+        drawer=drawer or Drawer(),
+    )
 
 
 def _parse_toml(content: str) -> Any:

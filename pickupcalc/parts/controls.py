@@ -62,7 +62,10 @@ class Bypass(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Control(Part):
-    """What all controls have: a track, its taper, the rotation it stands at, and whom it serves."""
+    """What all controls have: a track, its taper, the rotation it stands at, and whom it serves.
+
+    `resistor_across` is soldered from end lug to end lug, to make a track act as a lower one.
+    """
 
     kind: ClassVar[str]
     track: Quantity = measured("ohm", above=0)
@@ -70,6 +73,7 @@ class Control(Part):
     setting: Any = number(default=1.0, at_least=0, at_most=1)
     pickups: tuple[str, ...] | None = names()
     name: str | None = text(default=None)
+    resistor_across: Quantity | None = measured("ohm", default=None, above=0)
 
     @property
     def below(self) -> Quantity:
@@ -104,6 +108,14 @@ class Tone(Control):
     capacitor: Quantity = measured("farad", above=0)
     placed: str = choice("before volume", "after volume", default="before volume")
 
+    @property
+    def in_series(self) -> Quantity:
+        """Resistance before the capacitor: the track below the wiper, with what lies across it."""
+        if self.resistor_across is None:
+            return self.below
+        way_round = self.above + self.resistor_across
+        return self.below * way_round / (self.track + self.resistor_across)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Blend(Control):
@@ -123,7 +135,12 @@ class Blend(Control):
         x = np.asarray(self.setting, dtype=float)
         rotation = np.clip(2 * (1 - x) if pickup == self.pickups[0] else 2 * x, 0, 1)[()]
         return Volume(
-            track=self.track, taper=self.taper, setting=rotation, fed_at=self.fed_at, name=self.name
+            track=self.track,
+            taper=self.taper,
+            setting=rotation,
+            fed_at=self.fed_at,
+            name=self.name,
+            resistor_across=self.resistor_across,
         )
 
     def _contradictions(self) -> list[Fault]:

@@ -97,3 +97,29 @@ def q_of_height(height: ArrayLike) -> Array:
     squared = np.asarray(height, dtype=float) ** 2
     with np.errstate(invalid="ignore"):
         return np.sqrt((squared + np.sqrt(squared * (squared - 1))) / 2)
+
+
+def low_pass_of_fall(at_half: ArrayLike, at_tenth: ArrayLike) -> tuple[Array, Array]:
+    """The second-order low-pass that falls through half and a tenth of its power at these frequencies.
+
+    It works where there is no peak. With u = f^2 the low-pass obeys
+    1/|H|^2 = 1 + A u + B u^2; two points give A and B. Maximally flat is A = 0.
+
+    Parameters
+    ----------
+    at_half, at_tenth : array_like
+        Hz, the second above the first.
+
+    Returns
+    -------
+    natural_frequency, q : ndarray
+        B^(-1/4) in Hz, and 1/sqrt(2 + A/sqrt(B)). Where the curve falls no steeper
+        than one of first order (the frequencies stand 1 to 3 or more), nan and 0.
+    """
+    u, v = np.asarray(at_half, dtype=float) ** 2, np.asarray(at_tenth, dtype=float) ** 2
+    with np.errstate(invalid="ignore", divide="ignore"):
+        b = (9 / v - 1 / u) / (v - u)
+        a = 1 / u - b * u
+        quality = 1 / np.sqrt(2 + a / np.sqrt(b))
+        natural = np.where(b > 0, np.abs(b) ** -0.25, np.nan)[()]
+    return natural, np.where(b > 0, quality, np.where(np.isnan(b), np.nan, 0.0))[()]

@@ -14,118 +14,22 @@ star-mesh transformation is due to A. Rosen, J. IEE 62, 916 (1924).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cache, reduce
 from itertools import combinations
+from operator import add
 from os import cpu_count
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-JOINT = 1e-9  # ohm: stands for "exactly nothing", a million times below a solder joint
+from pickupcalc.physics.network import Array, Branch, Circuit, Coupling, column, complex_of
+
+LARGEST_KEPT = 30_000_000  # bytes; glibc adapts up to 32 MiB
 BLOCK = 32_768  # values worked on at a time, so that a block's arrays stay in the cache
-
-Array = NDArray[Any]
-
-
-@dataclass(frozen=True)
-class Branch:
-    """Resistance, inductance, capacitance and an EMF in series between two nodes.
-
-    Each value is a number or an array of shape (sets,), in SI.
-
-    Parameters
-    ----------
-    name : str
-    start, end : str
-        The nodes. A positive EMF drives current through the branch towards `end`.
-    resistance, inductance : array_like
-        In series, ohm and henry.
-    capacitance : array_like, optional
-        In series, farad; left out means no capacitor, zero means an open branch.
-    sections : tuple of (resistance, inductance)
-        Further pairs in series, the two of each pair in parallel with each
-        other: the losses of iron and plates that grow with frequency.
-    emf : bool
-        Whether the branch holds a source.
-    """
-
-    name: str
-    start: str
-    end: str
-    resistance: ArrayLike = 0.0
-    inductance: ArrayLike = 0.0
-    capacitance: ArrayLike | None = None
-    sections: tuple[tuple[ArrayLike, ArrayLike], ...] = ()
-    emf: bool = False
-
-    def impedance(self, omega: Array) -> Array:
-        """Impedance without the capacitor, ohm, broadcast over (sets, frequencies)."""
-        z = _column(self.resistance)
-        if self._reactive(self.inductance):
-            z = z + 1j * omega * _column(self.inductance)
-        for resistance, inductance in self.sections:
-            x = 1j * omega * _column(inductance)
-            r = _column(resistance)
-            z = z + r * x / (r + x)
-        return z
-
-    def admittance(self, omega: Array) -> Array:
-        """Admittance, siemens; real where the branch is a resistor."""
-        if self.capacitance is not None:
-            y = 1j * omega * _column(self.capacitance)
-            return y / (1 + y * self.impedance(omega)) if self._has_impedance else y
-        z = self.impedance(omega)
-        return 1 / np.where(z == 0, JOINT, z)
-
-    @property
-    def _has_impedance(self) -> bool:
-        return bool(self.sections) or self._reactive(self.resistance) or self._reactive(self.inductance)
-
-    @staticmethod
-    def _reactive(value: ArrayLike) -> bool:
-        return bool(np.any(np.asarray(value) != 0))
-
-
-@dataclass(frozen=True)
-class Coupling:
-    """Mutual inductance, henry, between two branches; positive when both EMFs aid."""
-
-    first: str
-    second: str
-    inductance: ArrayLike
-
-
-@dataclass(frozen=True)
-class Circuit:
-    """Branches, and the two nodes between which the voltage is read."""
-
-    branches: tuple[Branch, ...]
-    output: str
-    ground: str
-    couplings: tuple[Coupling, ...] = ()
-
-    def __post_init__(self) -> None:
-        reached = {self.ground}
-        left = [{b.start, b.end} for b in self.branches]
-        while joined := [ends for ends in left if ends & reached]:
-            left = [ends for ends in left if not ends & reached]
-            reached |= set().union(*joined)
-        if left or self.output not in reached:
-            loose = sorted(set().union(*left) or {self.output})
-            raise ValueError(f"no path from {self.ground!r} to {', '.join(map(repr, loose))}")
-
-    @property
-    def nodes(self) -> list[str]:
-        """All nodes in the order they first appear."""
-        return list(dict.fromkeys(n for b in self.branches for n in (b.start, b.end)))
-
-    @property
-    def sources(self) -> list[str]:
-        """Names of the branches that hold an EMF."""
-        return [b.name for b in self.branches if b.emf]
 
 
 @dataclass(frozen=True)
@@ -145,7 +49,8 @@ class Solution:
 
     def mix(self, emf: Mapping[str, ArrayLike]) -> Array:
         """Output voltage for these EMFs together, each a number or shape (sets,)."""
-        return sum((_column(v) * self.transfer[name] for name, v in emf.items()), np.zeros(()))
+        pairs = ((np.asarray(v), self.transfer[name]) for name, v in emf.items())
+        return _sum(h if np.all(v == 1) else column(v) * h for v, h in pairs)
 
 
 def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
@@ -163,22 +68,24 @@ def solve(circuit: Circuit, omega: ArrayLike) -> Solution:
     Solution
     """
     omega = np.asarray(omega, dtype=float)
-    admittances = {b.name: b.admittance(omega) for b in circuit.branches}
-    graph = _graph(circuit, admittances)
+    lumps = _lumps(circuit)
+    admittances = {b.name: b.admittance(omega) for b in circuit.branches if b.name not in lumps}
+    graph = _graph(circuit, admittances, lumps, omega)
     edges = _coupled(circuit, admittances, graph, omega)
     order = _eliminate(graph, keep=(circuit.output, circuit.ground))
     between = graph[circuit.output].get(circuit.ground, np.zeros(()))
     with np.errstate(divide="ignore", invalid="ignore"):
-        impedance = 1 / (between + 0j)
-        impedance = np.where(between == 0, np.inf, impedance)
+        impedance = 1 / np.asarray(between, dtype=complex)
+        if np.any(between == 0):
+            impedance = np.where(between == 0, np.inf, impedance)
     # By reciprocity the voltages that 1 A at the output leaves at all nodes
     # are the answers to all sources at once.
-    voltage: dict[str, Any] = {circuit.output: impedance, circuit.ground: 0.0}
+    voltage: dict[str, Any] = {circuit.output: impedance, circuit.ground: None}
     with np.errstate(invalid="ignore"):
         for node, weights in reversed(order):
-            voltage[node] = sum(w * voltage[n] for n, w in weights.items() if n != circuit.ground)
+            voltage[node] = _sum(w * voltage[n] for n, w in weights.items())
         transfer = {
-            source: sum(y * (voltage[end] - voltage[start]) for start, end, y in parts)
+            source: _sum(y * _rise(voltage, start, end) for start, end, y in parts)
             for source, parts in edges.items()
         }
     shape = np.broadcast_shapes(*(np.shape(a) for a in (omega, impedance, *transfer.values())))
@@ -206,6 +113,7 @@ def sweep(circuit: Circuit, omega: ArrayLike, emf: Mapping[str, ArrayLike]) -> A
     -------
     ndarray of complex, shape (frequencies,) or (sets, frequencies)
     """
+    keep_freed_memory()
     omega = np.asarray(omega, dtype=float)
     sets = _sets(circuit)
     if sets is None:
@@ -223,16 +131,44 @@ def sweep(circuit: Circuit, omega: ArrayLike, emf: Mapping[str, ArrayLike]) -> A
     return out
 
 
-def _column(value: ArrayLike) -> Array:
-    """A value for each set, ready to meet frequencies along the last axis."""
-    array = np.asarray(value)
-    return array[..., np.newaxis] if array.ndim else array
+@cache
+def keep_freed_memory() -> None:
+    """Let the C library keep what an array gives back for the next one.
+
+    At first it returns every array above 128 kB to the system and gets it back
+    page by page, which takes longer than the arithmetic. It adapts to the
+    largest block it has seen freed, so one is shown to it (glibc's mallopt(3),
+    M_MMAP_THRESHOLD; without effect elsewhere). Nothing is written to it.
+    """
+    np.empty(LARGEST_KEPT, dtype=np.uint8)
 
 
-def _graph(circuit: Circuit, admittances: dict[str, Array]) -> dict[str, dict[str, Any]]:
+def _sum(terms: Iterable[Array]) -> Any:
+    """The sum without a pass for adding the first term to zero; zero where there is none."""
+    return reduce(add, terms) if (terms := list(terms)) else np.zeros(())
+
+
+def _lumps(circuit: Circuit) -> dict[str, tuple[Array, Array]]:
+    """Bare resistors and capacitors by name: what lies side by side is added up before frequency enters."""
+    coupled = {name for c in circuit.couplings for name in (c.first, c.second)}
+    found = ((b.name, b.lump) for b in circuit.branches if b.name not in coupled)
+    return {name: lump for name, lump in found if lump is not None}
+
+
+def _graph(
+    circuit: Circuit, admittances: dict[str, Array], lumps: dict[str, tuple[Array, Array]], omega: Array
+) -> dict[str, dict[str, Any]]:
     graph: dict[str, dict[str, Any]] = {node: {} for node in circuit.nodes}
+    side_by_side: dict[tuple[str, str], list[tuple[Array, Array]]] = {}
     for b in circuit.branches:
-        _join(graph, b.start, b.end, admittances[b.name])
+        if b.name in lumps:
+            side_by_side.setdefault((min(b.start, b.end), max(b.start, b.end)), []).append(lumps[b.name])
+        else:
+            _join(graph, b.start, b.end, admittances[b.name])
+    for (start, end), parts in side_by_side.items():
+        conductance, capacitance = (_sum(values) for values in zip(*parts, strict=True))
+        y = complex_of(conductance, omega * capacitance) if np.any(capacitance) else conductance
+        _join(graph, start, end, y)
     return graph
 
 
@@ -285,7 +221,7 @@ def _admittance_matrix(members: list[Branch], couplings: tuple[Coupling, ...], o
     for c in couplings:
         if c.first in index:
             pair = index[c.first], index[c.second]
-            entries[pair] = entries[pair[::-1]] = 1j * omega * _column(c.inductance)
+            entries[pair] = entries[pair[::-1]] = 1j * omega * column(c.inductance)
     shape = np.broadcast_shapes(*(np.shape(v) for v in entries.values()))
     matrix = np.zeros((*shape, len(members), len(members)), dtype=complex)
     for (i, j), value in entries.items():
@@ -297,7 +233,7 @@ def _eliminate(graph: dict[str, dict[str, Any]], keep: tuple[str, str]) -> list[
     """Take out all nodes but two, those with fewest neighbours first.
 
     Returns the nodes in the order taken, each with the weights that give its
-    voltage from those of the neighbours it had.
+    voltage from those of the neighbours it had, of which the ground's is nothing.
     """
     order = []
     left = set(graph) - set(keep)
@@ -307,22 +243,32 @@ def _eliminate(graph: dict[str, dict[str, Any]], keep: tuple[str, str]) -> list[
         near = graph.pop(node)
         for n in near:
             del graph[n][node]
-        weights = _weights(near)
+        weights = _weights(near, ground=keep[1])
         for a, b in combinations(near, 2):
-            _join(graph, a, b, near[a] * weights[b])
+            first, second = (a, b) if b in weights else (b, a)
+            _join(graph, a, b, near[first] * weights[second])
         order.append((node, weights))
     return order
 
 
-def _weights(near: dict[str, Any]) -> dict[str, Any]:
+def _weights(near: dict[str, Any], ground: str) -> dict[str, Any]:
     if len(near) == 1:
-        return dict.fromkeys(near, 1.0)
-    total = sum(near.values())
+        return {n: 1.0 for n in near if n != ground}
+    total = _sum(near.values())
     with np.errstate(divide="ignore", invalid="ignore"):
         share = 1 / total
-    if not np.all(np.isfinite(share)):  # open on all sides, as behind capacitors at zero frequency
+        finite = np.isfinite(np.sum(share))
+    if not finite:  # open on all sides, as behind capacitors at zero frequency
         share = np.where(total == 0, 0, share)
-    return {n: y * share for n, y in near.items()}
+    return {n: y * share for n, y in near.items() if n != ground}
+
+
+def _rise(voltage: Mapping[str, Any], start: str, end: str) -> Array:
+    """Voltage from start to end, without a pass for the ground's nothing, which stands there as None."""
+    low, high = voltage[start], voltage[end]
+    if low is None:
+        return np.zeros(()) if high is None else high
+    return -low if high is None else high - low
 
 
 def _sets(circuit: Circuit) -> int | None:

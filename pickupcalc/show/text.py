@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pickupcalc.answers.outlook import turning_down
 from pickupcalc.answers.positions import PositionReport
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.show.plan_text import plan_line
@@ -49,6 +50,8 @@ def notes(instrument: Instrument, reports: list[PositionReport]) -> list[str]:
     )
     if causes:
         lines.append(f"What the peaks are least sure of: {', '.join(causes)}.")
+    if turning := turning_down(instrument):
+        lines.append(turning)
     if planned := plan_line(instrument):
         lines.append(planned)
     assumed = assumptions(instrument)

@@ -9,7 +9,8 @@ import skrf
 import pickupcalc as pc
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.physics.curves import highest_peak
-from pickupcalc.physics.nodal import Branch, Circuit, solve
+from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.physics.nodal import solve
 
 FREQUENCIES = np.geomspace(20, 20e3, 40)
 OMEGA = 2 * np.pi * FREQUENCIES

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.physics.nodal import JOINT, Branch, Circuit, Coupling, solve, sweep
+from pickupcalc.physics.network import JOINT, Branch, Circuit, Coupling
+from pickupcalc.physics.nodal import solve, sweep
 
 OMEGA = 2 * np.pi * np.geomspace(20, 20e3, 25)
 
@@ -170,3 +171,37 @@ def test_loss_sections_are_in_series():
 def test_loose_ends_are_refused():
     with pytest.raises(ValueError, match="no path"):
         Circuit((Branch("a", "0", "1", 1.0), Branch("b", "2", "3", 1.0)), "1", "0")
+
+
+@pytest.mark.parametrize("resistance", [0.0, 47.0])
+@pytest.mark.parametrize("inductance", [0.0, 2.5])
+@pytest.mark.parametrize("capacitance", [None, 22e-9])
+@pytest.mark.parametrize("sections", [(), ((1e5, 0.4),)])
+def test_a_branch_is_its_parts_in_series(resistance, inductance, capacitance, sections):
+    if resistance == inductance == 0 and not sections:
+        resistance = 1e-6
+    branch = Branch("b", "a", "b", resistance, inductance, capacitance, sections)
+    s = 1j * OMEGA
+    expected = resistance + s * inductance
+    expected = expected + sum(1 / (1 / r + 1 / (s * x)) for r, x in sections)
+    if capacitance is not None:
+        expected = expected + 1 / (s * capacitance)
+    np.testing.assert_allclose(branch.admittance(OMEGA), 1 / expected, rtol=1e-12)
+
+
+def test_resistors_and_capacitors_side_by_side_are_one_branch():
+    """They are added up before frequency enters, which must not show."""
+    sets = np.array([1.0, 2.0, 3.0])
+    coil = Branch("coil", "g", "o", 6e3, 2.5, emf=True)
+    many = (
+        Branch("r1", "g", "o", 2e5 * sets),
+        Branch("c1", "o", "g", capacitance=1e-10),
+        Branch("r2", "o", "g", 1e6),
+        Branch("c2", "g", "o", capacitance=2e-10 * sets),
+    )
+    one = (
+        Branch("r", "g", "o", 1 / (1 / (2e5 * sets) + 1e-6)),
+        Branch("c", "g", "o", capacitance=1e-10 + 2e-10 * sets),
+    )
+    found, expected = (solve(Circuit((coil, *parts), "o", "g"), OMEGA) for parts in (many, one))
+    np.testing.assert_allclose(found.transfer["coil"], expected.transfer["coil"], rtol=1e-12)

@@ -28,6 +28,8 @@ def test_every_position_has_its_row(instrument):
     for position in instrument.positions:
         assert sum(line.startswith(position.name) for line in text.splitlines()) >= 1
     assert "least sure of" in text
+    assert "At half volume the treble (5 kHz) changes by" in text
+    assert "tone fully down, a peak at" in text
     assert max(map(len, text.splitlines())) < 130
 
 

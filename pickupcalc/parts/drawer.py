@@ -1,0 +1,91 @@
+"""What lies in the drawer: parts that can be fitted today, as measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from pickupcalc.errors import InputError
+from pickupcalc.parts.controls import Taper
+from pickupcalc.parts.fields import Part, checked, measured, part
+from pickupcalc.units import to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece(Part):
+    """One part in the drawer: what a meter reads, and what is printed on it where that is known."""
+
+    @classmethod
+    def of(cls, given: Any) -> Any:
+        return super().of(given if isinstance(given, Mapping) else {"reads": given})
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrackPiece(Piece):
+    """A potentiometer. The reading is taken from end lug to end lug, out of circuit."""
+
+    reads: Quantity = measured("ohm", above=0)
+    marked: Quantity | None = measured("ohm", default=None, above=0)
+    taper: Taper | None = part(Taper, default=None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CapacitorPiece(Piece):
+    """A capacitor for a tone control."""
+
+    reads: Quantity = measured("farad", above=0)
+    marked: Quantity | None = measured("farad", default=None, above=0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ResistorPiece(Piece):
+    """A resistor to lay across a track."""
+
+    reads: Quantity = measured("ohm", above=0)
+    marked: Quantity | None = measured("ohm", default=None, above=0)
+
+
+def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:
+    def check(given: Any) -> tuple[Any, ...]:
+        if isinstance(given, str) or not isinstance(given, (list, tuple)):
+            raise InputError.of("", f'{given!r} must be a list, such as ["236 kohm", "262 kohm"]')
+        made: list[Any] = []
+        faults = []
+        for i, piece in enumerate(given, 1):
+            try:
+                made.append(piece if isinstance(piece, kind) else kind.of(piece))
+            except InputError as error:
+                faults += error.under(f"piece {i}")
+        if faults:
+            raise InputError(faults)
+        return tuple(made)
+
+    return check
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawer(Part):
+    """Pots, capacitors and resistors at hand. Each entry is one piece: two alike are written twice.
+
+    Parameters
+    ----------
+    tracks, capacitors, resistors : sequence of str, Quantity or mapping, optional
+        A reading, or a mapping with the keys `reads`, `marked` and (for
+        tracks) `taper`.
+    """
+
+    tracks: tuple[TrackPiece, ...] = checked(_pieces(TrackPiece), default=())
+    capacitors: tuple[CapacitorPiece, ...] = checked(_pieces(CapacitorPiece), default=())
+    resistors: tuple[ResistorPiece, ...] = checked(_pieces(ResistorPiece), default=())
+
+
+def off_marking(piece: Piece) -> float | None:
+    """How far a piece reads from its marking, as a fraction; None where nothing is printed on it."""
+    marked = piece.marked  # type: ignore[attr-defined]
+    if marked is None:
+        return None
+    return float(to_si(piece.reads / marked, "dimensionless")) - 1  # type: ignore[attr-defined]
