@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from pickupcalc.answers.positions import PositionReport
     from pickupcalc.answers.sound import Sound
     from pickupcalc.instrument.instrument import Instrument
+    from pickupcalc.instrument.jobfile import Job
 
 PAGES = {"bench": "bench_page", "borrower": "borrower_page"}
 
@@ -44,10 +45,11 @@ def run(given: argparse.Namespace) -> str:
         raise InputError.of(option, "needs --html FILE, the page that shows it")
     if given.reader not in PAGES:
         raise InputError.of("--reader", f'"{given.reader}" is not one of: {", ".join(PAGES)}')
-    instrument = open_job(given.job).instrument
+    job = open_job(given.job)
+    instrument = job.instrument
     reports = positions(instrument)
     if given.html:
-        _write_page(given, instrument, reports)
+        _write_page(given, job, reports)
     if given.json:
         document = {"format": 1, "instrument": instrument.about.name}
         return as_json(document | {"positions": [r.as_json() for r in reports]})
@@ -56,13 +58,13 @@ def run(given: argparse.Namespace) -> str:
     return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called()} lab"
 
 
-def _write_page(given: argparse.Namespace, instrument: Instrument, reports: list[PositionReport]) -> None:
+def _write_page(given: argparse.Namespace, job: Job, reports: list[PositionReport]) -> None:
     from datetime import date
 
     from pickupcalc.instrument.files import write_whole
     from pickupcalc.show import page
 
-    path = Path(given.html)
+    path, instrument = Path(given.html), job.instrument
     sheet = page.Sheet(
         instrument,
         date.today(),
@@ -70,6 +72,7 @@ def _write_page(given: argparse.Namespace, instrument: Instrument, reports: list
         before=open_job(given.before).instrument if given.before else None,
         sounds=_sounds(instrument, given.sounds) if given.reader == "bench" else (),
         files=_write_sounds(path, instrument) if given.sounds else {},
+        history=job.readings,
     )
     write_whole(path, getattr(page, PAGES[given.reader])(sheet))
 

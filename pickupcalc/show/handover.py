@@ -25,7 +25,8 @@ def page_of(job: Job, reader: str, before: Job | None = None) -> str:
     """The page of a job for one of its readers, dated today."""
     instrument = job.instrument
     old = before.instrument if before else None
-    return _MAKERS[reader](Sheet(instrument, date.today(), positions(instrument), before=old))
+    sheet = Sheet(instrument, date.today(), positions(instrument), before=old, history=job.readings)
+    return _MAKERS[reader](sheet)
 
 
 class Handover(ipw.VBox):

@@ -13,10 +13,11 @@ from pickupcalc.answers.response import Response, response
 from pickupcalc.answers.sound import Sound
 from pickupcalc.instrument.harness import harness
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.readings import Reading
 from pickupcalc.show.borrower import change_words, position_words
 from pickupcalc.show.plots import comparison_figure, responses_figure, svg
 from pickupcalc.show.polarity_page import polarity_section
-from pickupcalc.show.readings import readings
+from pickupcalc.show.readings import history_row, proof, readings
 from pickupcalc.show.schematic import schematic
 from pickupcalc.show.sound import small_spectrum
 from pickupcalc.show.text import HEADINGS, cells, notes
@@ -39,8 +40,8 @@ class Sheet:
         How positions sound, where strings and places of the pickups are known.
     files : mapping of str to str
         A sound file's address, beside the page, by the position's name.
-    proof : sequence of str
-        What recordings before and after say of the hum.
+    history : sequence of Reading
+        What was measured and when; changes of the hum among it are the proof.
     """
 
     instrument: Instrument
@@ -49,7 +50,7 @@ class Sheet:
     before: Instrument | None = None
     sounds: Sequence[Sound] = ()
     files: Mapping[str, str] = field(default_factory=dict)
-    proof: Sequence[str] = ()
+    history: Sequence[Reading] = ()
 
 
 def bench_page(sheet: Sheet) -> str:
@@ -63,6 +64,7 @@ def bench_page(sheet: Sheet) -> str:
         notes=notes(instrument, list(sheet.reports)),
         polarity=polarity_section(instrument),
         readings=readings(instrument),
+        history=[history_row(r) for r in sheet.history],
         comparison=_comparison(sheet),
         sounds=[_heard(s, sheet.files.get(s.position)) for s in sheet.sounds],
         circuits=[_circuit(instrument, p.name) for p in instrument.positions],
@@ -94,7 +96,7 @@ def _render(template: str, sheet: Sheet, **more: Any) -> str:
         day=sheet.day.isoformat(),
         version=__version__,
         changes=changes,
-        proof=sheet.proof,
+        proof=proof(sheet.history),
         **more,
     )
 

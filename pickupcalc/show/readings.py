@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.readings import KINDS, Reading
 from pickupcalc.parts.controls import Control, Tone
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
@@ -35,6 +37,30 @@ def readings(instrument: Instrument) -> list[Known]:
     labels = instrument.control_labels()
     controls = (_control(c, label) for c, label in zip(instrument.controls, labels, strict=True))
     return [*map(_pickup, instrument.pickups), *controls, _load(instrument.load)]
+
+
+def proof(history: Sequence[Reading]) -> list[str]:
+    """What the latest recordings before and after say of each position's hum."""
+    latest = {r.position: r for r in history if r.quantity == "hum_change"}
+    return [f"{r.position}: hum changed by {_shown(r)}{_when(r)}" for r in latest.values()]
+
+
+def history_row(reading: Reading) -> tuple[str, str, str, str]:
+    """Of what, what, how much, and when, how warm, with which meter."""
+    warm = f"{reading.temperature.m - 273.15:.0f} degC" if reading.temperature is not None else None
+    about = [str(part) for part in (reading.date, warm, reading.meter, reading.note) if part]
+    of = reading.pickup or reading.position or ""
+    return of, reading.quantity.replace("_", " "), _shown(reading), ", ".join(about)
+
+
+def _shown(reading: Reading) -> str:
+    symbol = {"ohm": "Ω"}.get(KINDS[reading.quantity][1], KINDS[reading.quantity][1])
+    return f"{reading.value.m:+.1f} dB" if symbol == "dB" else engineering(reading.value.m, symbol)
+
+
+def _when(reading: Reading) -> str:
+    about = [part for part in (str(reading.date) if reading.date else "", reading.note) if part]
+    return f" ({', '.join(about)})" if about else ""
 
 
 def _pickup(pickup: Pickup) -> Known:

@@ -53,8 +53,12 @@ def _served(arguments: list[str], folder: Path, path: str) -> Iterator[str]:
     settings = folder / "jupyter"
     settings.mkdir(exist_ok=True)
     (settings / "jupyter_server_config.json").write_text('{"ServerApp": {"allow_root": true}}')
+    # JupyterLab takes cells out of the page that are out of sight; a test looks at all of them.
+    tracker = settings / "lab" / "@jupyterlab" / "notebook-extension" / "tracker.jupyterlab-settings"
+    tracker.parent.mkdir(parents=True, exist_ok=True)
+    tracker.write_text('{"windowingMode": "none"}')
     environment = os.environ | {"JUPYTER_TOKEN": "bench", "JUPYTER_CONFIG_DIR": str(settings)}
-    environment["PYTHONPATH"] = str(ROOT)
+    environment |= {"JUPYTERLAB_SETTINGS_DIR": str(settings / "lab"), "PYTHONPATH": str(ROOT)}
     log = folder / f"server-{port}.log"
     with log.open("wb") as out:
         server = subprocess.Popen(command, cwd=folder, env=environment, stdout=out, stderr=out)

@@ -11,6 +11,7 @@ import html5lib
 import pytest
 
 import pickupcalc as pc
+from pickupcalc.instrument.readings import Reading
 from pickupcalc.show.borrower import change_words
 from pickupcalc.show.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.plots import responses_figure, svg
@@ -109,8 +110,14 @@ def test_a_moved_peak_is_told():
 
 
 def test_proof_is_shown(instrument):
-    text = borrower_page(sheet(instrument, proof=["both: 23 dB less"]))
-    assert "both: 23 dB less" in text
+    told = {"quantity": "hum_change", "position": "both", "date": "2026-01-30"}
+    history = [Reading(value="-3 dB", **told), Reading(value="-23 dB", note="workshop", **told)]
+    history.append(Reading(quantity="resistance", value="6.1 kohm", pickup="neck", temperature="21 degC"))
+    for make in (borrower_page, bench_page):
+        assert "both: hum changed by -23.0 dB (2026-01-30, workshop)" in make(
+            sheet(instrument, history=history)
+        )
+    assert "21 degC" in bench_page(sheet(instrument, history=history))
 
 
 def test_names_are_text_on_the_page(instrument):
