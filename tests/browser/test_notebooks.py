@@ -10,8 +10,7 @@ from tests.conftest import ROOT
 PAGES = sorted(p.name for p in (ROOT / "notebooks").glob("*.ipynb") if p.name != FIRST_PAGE)
 PATIENCE = 60_000  # ms
 DIAL = ".noUi-handle"
-PICTURE = "[role=img]"
-WORDS = "p[aria-live=polite]"
+PICTURE = ".jupyter-widgets [role=img]"
 
 
 def in_lab(page, lab, name):
@@ -25,27 +24,34 @@ def in_voila(page, voila, name):
     page.goto(f"{voila}/voila/render/{name}")
 
 
-def move_and_mistype(page, name):
-    """A dial by keyboard, then a wrong value: what a person would do."""
-    page.wait_for_selector(PICTURE, timeout=PATIENCE)
+def turn(page):
+    """The first slider by keyboard; where there is none, the first menu."""
     handle = page.locator(DIAL).first
-    picture = page.locator(PICTURE).first
-    before, words = picture.inner_html(), page.locator(WORDS).first.inner_text()
+    if handle.count() == 0:
+        page.locator(".jupyter-widgets select").first.select_option(index=1)
+        return
     handle.scroll_into_view_if_needed()
     handle.focus()
     for _ in range(4):
         handle.press("ArrowRight")
+
+
+def move_and_mistype(page):
+    """A dial by keyboard, then a wrong value: what a person would do."""
+    picture = page.locator(PICTURE).first
+    picture.wait_for(timeout=PATIENCE)
+    before = picture.inner_html()
+    turn(page)
     page.wait_for_function(
         "([selector, before]) => document.querySelector(selector).innerHTML !== before",
         arg=[PICTURE, before],
         timeout=PATIENCE,
     )
-    assert page.locator(WORDS).first.inner_text() != words or name
     field = page.locator(".widget-text input").last  # not the one whose slider still settles
     if field.count():
         field.fill("banana")
         field.press("Enter")
-        page.get_by_text("'banana'").first.wait_for(timeout=PATIENCE)
+        page.locator("[role=alert]", has_text="banana").first.wait_for(timeout=PATIENCE)
 
 
 def no_faults(page):
@@ -57,14 +63,14 @@ def no_faults(page):
 @pytest.mark.parametrize("name", PAGES)
 def test_in_jupyterlab(page, lab, name):
     in_lab(page, lab, name)
-    move_and_mistype(page, name)
+    move_and_mistype(page)
     no_faults(page)
 
 
 @pytest.mark.parametrize("name", PAGES)
 def test_as_a_page_without_code(page, voila, name):
     in_voila(page, voila, name)
-    move_and_mistype(page, name)
+    move_and_mistype(page)
     no_faults(page)
     assert page.get_by_text("import pickupcalc").count() == 0
 
@@ -75,4 +81,4 @@ def test_the_first_page_leads_to_all_others(page, voila):
     links = [a.get_attribute("href") for a in page.locator("table a").all()]
     assert sorted(link.rpartition("/")[2] for link in links) == PAGES
     page.locator("table a").first.click()
-    page.wait_for_selector(PICTURE, timeout=PATIENCE)
+    page.locator(PICTURE).first.wait_for(timeout=PATIENCE)
