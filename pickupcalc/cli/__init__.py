@@ -17,7 +17,7 @@ from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
-    "new", "sheet", "response", "jack", "record", "measure", "plan", "pots", "hum", "listen", "netlist",
+    "new", "sheet", "response", "coil", "jack", "record", "measure", "plan", "pots", "hum", "listen", "netlist",
     "status", "lab",
 )  # fmt: skip
 
