@@ -224,8 +224,7 @@ def notes(coil: Coil) -> tuple[str, ...]:
             low, high = plate.span
             if low < coil.poles.top and high > coil.poles.bottom:
                 told.append(f"plate {i} is pierced by the poles; it is computed without the holes")
-    metals = [p.material for p in coil.plates] + ([coil.bar.material] if coil.bar else [])
-    if any(m.permeability > 1.5 for m in metals):
+    if any(block.sheet.permeability > 1.5 for block in coil.problem.blocks):
         told.append("magnetic plates and bars near the poles: their share is good to about 10 %")
     return tuple(told)
 

@@ -89,7 +89,8 @@ def _method(coil: Coil, base: dict[str, float]) -> dict[str, list[tuple[float, s
     sizes = table("coil")["method"]
     whole, with_poles = coil.low_frequency_inductance, base["inductance_h"]
     poles = sizes["poles"] * abs(with_poles - base["air_inductance_h"]) / whole
-    steel = sizes["steel_plate"] * abs(whole - with_poles) / whole
+    on_grid = bool(coil.problem.blocks)  # discs on the axis of a round coil are exact
+    steel = sizes["steel_plate"] * abs(whole - with_poles) / whole * on_grid
     found = {"inductance_h": [(poles, "the method for the poles"), (steel, "magnetic plates and bar")]}
     metals = [p.material for p in coil.plates] + ([coil.bar.material] if coil.bar else [])
     if metals:
