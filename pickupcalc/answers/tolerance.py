@@ -59,6 +59,7 @@ def uncertain_inputs(instrument: Instrument, position: Position) -> list[Uncerta
             continue
         for key in ("resistance", "inductance", "capacitance", "loss_resistance", "hum_sensitivity"):
             kind = "assumed" if key in (*pickup.assumed(), "hum_sensitivity") else "measured"
+            kind = "computed" if key in pickup.computed else kind
             if key != "loss_resistance" or pickup.loss_resistance is not None:
                 label = f"{pickup.name}'s {key.replace('_', ' ')}"
                 found.append(UncertainInput(label, "pickups", i, key, sizes[kind][key]))

@@ -17,8 +17,8 @@ from pickupcalc import __version__
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
-    "new", "sheet", "response", "jack", "record", "measure", "plan", "pots", "hum", "listen", "netlist",
-    "status", "lab",
+    "new", "sheet", "response", "coil", "jack", "record", "measure", "plan", "pots", "hum", "listen",
+    "netlist", "status", "lab",
 )  # fmt: skip
 
 

@@ -26,6 +26,8 @@ def run(given: argparse.Namespace) -> str:
     instrument = open_job(given.job).instrument
     position = instrument.position(given.position)
     title = f"{instrument.about.name}, position {position.name}"
+    if computed := instrument.computed(position):
+        title += f"; computed from geometry, not measured: {', '.join(computed)}"
     deck = spice_deck(
         circuit(instrument, position), signal_emf(instrument, position), title, int(given.points)
     )

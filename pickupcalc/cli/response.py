@@ -23,8 +23,11 @@ def run(given: argparse.Namespace) -> str:
     instrument = open_job(given.job).instrument
     asked = [f.strip() for f in given.frequencies.split(",")] if given.frequencies else None
     found = response(instrument, given.position, asked)
+    computed = instrument.computed(instrument.position(given.position))
     if given.json:
-        return as_json(found.as_json())
+        return as_json(found.as_json() | {"computed": computed})
     rows = zip(found.frequencies.m, found.magnitude_db, found.phase_deg, strict=True)
     lines = [f"{engineering(f, 'Hz', 4):>10}  {db:8.2f} dB  {deg:8.1f} deg" for f, db, deg in rows]
+    if computed:
+        lines.append(f"Computed from geometry, not measured: {', '.join(computed)}.")
     return "\n".join([f"{instrument.about.name}, position {given.position!r}, 1 V in each pickup", *lines])

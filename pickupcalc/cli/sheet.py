@@ -52,7 +52,11 @@ def run(given: argparse.Namespace) -> str:
         _write_page(given, job, reports)
     if given.json:
         document = {"format": 1, "instrument": instrument.about.name}
-        return as_json(document | {"positions": [r.as_json() for r in reports]})
+        document |= {
+            "positions": [r.as_json() for r in reports],
+            "pickups": [p.as_json() for p in instrument.pickups],
+        }
+        return as_json(document)
     from pickupcalc.show.text import sheet_text
 
     return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called()} lab"

@@ -11,7 +11,8 @@ from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf, Parallel, Reversed, Series, Wiring, WithParts
 from pickupcalc.parts.controls import Blend, Bypass, Control, Tone, Volume
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.parts.twin import mutual_inductance
+from pickupcalc.physics.network import Branch, Circuit, Coupling
 
 TIP, SLEEVE = "tip", "sleeve"
 
@@ -66,7 +67,8 @@ def harness(instrument: Instrument, position: Position, *, loaded: bool = True) 
         build.add("cable", SLEEVE, TIP, capacitance=load.cable.magnitude)
         build.add("amplifier", SLEEVE, TIP, resistance=load.known("amplifier_resistance").magnitude)
         build.add("amplifier input", SLEEVE, TIP, capacitance=load.amplifier_capacitance.magnitude)
-    return Harness(Circuit(tuple(build.branches), TIP, SLEEVE), build.lugs, tuple(build.inside))
+    network = Circuit(tuple(build.branches), TIP, SLEEVE, couplings(instrument, position))
+    return Harness(network, build.lugs, tuple(build.inside))
 
 
 def circuit(instrument: Instrument, position: Position, *, loaded: bool = True) -> Circuit:
@@ -101,7 +103,24 @@ def winding(instrument: Instrument, position: Position) -> Circuit:
     """
     build = _Build(replace(instrument, controls=()), position, bare=True)
     build.wire(position.wiring, TIP, SLEEVE)
-    return Circuit(tuple(build.branches), TIP, SLEEVE)
+    return Circuit(tuple(build.branches), TIP, SLEEVE, couplings(instrument, position))
+
+
+def couplings(instrument: Instrument, position: Position) -> tuple[Coupling, ...]:
+    """Mutual inductance of the twin coils that the position uses both of.
+
+    Side by side, two windings of one sense take each other's flux away. Along the branches, which run from
+    cold to hot, that is -h1 h2 |M|.
+    """
+    present = set(position.wiring.pickups())
+    found = []
+    for first in instrument.pickups:
+        if first.coupled_to and {first.name, first.coupled_to} <= present:
+            second = instrument.pickup(first.coupled_to)
+            assert first.hum_sign and second.hum_sign  # checked when the instrument was made
+            size = mutual_inductance(first, second)
+            found.append(Coupling(first.name, second.name, -first.hum_sign * second.hum_sign * size))
+    return tuple(found)
 
 
 @dataclass
@@ -199,6 +218,7 @@ class _Build:
 
     def pickup(self, pickup: Pickup, hot: str, cold: str) -> None:
         resistance = pickup.resistance_at_20_degc.magnitude
+        inductance, sections = pickup.sections
         leads = f"{pickup.name}: cold lead", f"{pickup.name}: hot lead"
         self.add(
             pickup.name,
@@ -206,7 +226,8 @@ class _Build:
             hot,
             leads,
             resistance=resistance,
-            inductance=pickup.inductance.magnitude,
+            inductance=inductance,
+            sections=sections,
             emf=True,
         )
         if self.bare:

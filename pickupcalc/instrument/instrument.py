@@ -14,6 +14,7 @@ from pickupcalc.parts.fields import Part, checked, choices, measured, text
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
+from pickupcalc.parts.twin import twin_faults
 from pickupcalc.units import to_si
 
 if TYPE_CHECKING:
@@ -92,6 +93,7 @@ class Instrument:
             faults += _unknown(f"control {label!r}, pickups", c.pickups or (), known)
         for i, o in enumerate(self.observations, 1):
             faults += self._observation_faults(f"observation {i}", o, known)
+        faults += _coupling_faults(self.pickups)
         if faults:
             raise InputError(faults)
 
@@ -106,6 +108,11 @@ class Instrument:
 
     def pickup(self, name: str) -> Pickup:
         return next(p for p in self.pickups if p.name == name)
+
+    def computed(self, position: Position | None = None) -> list[str]:
+        """What was computed from coils' geometry instead of measured, in words; of one position or of all."""
+        names = position.wiring.pickups() if position else [p.name for p in self.pickups]
+        return [f"{name}'s {key}" for name in names for key in self.pickup(name).computed]
 
     def position(self, name: str) -> Position:
         for p in self.positions:
@@ -135,6 +142,26 @@ class Instrument:
             name if plain.count(name) == 1 else f"{name} {plain[: i + 1].count(name)}"
             for i, name in enumerate(plain)
         ]
+
+
+def _coupling_faults(pickups: tuple[Pickup, ...]) -> list[Fault]:
+    """Twin coils: the other must be there, its polarity known, and its geometry where that is needed."""
+    by_name = {p.name: p for p in pickups}
+    faults = []
+    for p in pickups:
+        key = f"pickup {p.name!r}, coupled_to"
+        other = by_name.get(p.coupled_to or "")
+        if p.coupled_to is None:
+            continue
+        if other is None or other is p:
+            faults.append(Fault(key, f'"{p.coupled_to}" is not another pickup here'))
+        elif other.coupled_to is not None:
+            faults.append(Fault(key, f"is told twice; leave it out of {other.name!r}"))
+        elif p.hum_sign is None or other.hum_sign is None:
+            faults.append(Fault(key, "needs both windings' senses: tap and magnet, or winding and hot"))
+        elif p.mutual_inductance is None:
+            faults += twin_faults(p, other, key)
+    return faults
 
 
 def _twice(kind: str, names: list[str]) -> list[Fault]:

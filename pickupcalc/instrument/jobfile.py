@@ -113,7 +113,7 @@ def read_job(path: str | Path) -> Job:
 def parse_job(content: str, path: Path) -> Job:
     """Check the text of a job file; `path` is for messages and for saving."""
     try:
-        document = _parse_toml(content)
+        document = parse_toml(content)
         reader = _Reader(document.unwrap())
         drawer = reader.part("drawer", Drawer, reader.table("drawer"))
         instrument, progress = reader.instrument(), reader.progress()
@@ -130,7 +130,7 @@ def parse_job(content: str, path: Path) -> Job:
     )
 
 
-def _parse_toml(content: str) -> Any:
+def parse_toml(content: str) -> Any:
     if not content.strip():
         raise InputError.of("", f"is empty; a job file starts with: format = {FORMAT}")
     try:

@@ -8,6 +8,7 @@ script meet the same rules and the same messages.
 from __future__ import annotations
 
 import dataclasses
+import difflib
 from collections.abc import Callable, Mapping
 from typing import Any, Self
 
@@ -193,3 +194,24 @@ class Part:
         """What a key would store for a value; InputError if it takes no such value."""
         (found,) = (f for f in dataclasses.fields(cls) if f.name == key)  # type: ignore[arg-type]
         return found.metadata["check"](value)
+
+
+def strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]]) -> list[Fault]:
+    """Keys that mean nothing here, at any depth; `inner` tells what part a key's table or tables make."""
+    faults: list[Fault] = []
+    if not isinstance(given, Mapping):
+        return faults
+    known = kind.keys()
+    for key, value in given.items():
+        if key not in known:
+            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.7)
+            hint = f"did you mean {near[0]}?" if near else f"there are: {', '.join(known)}"
+            faults.append(Fault(str(key), f"is not known; {hint}"))
+        elif key in inner:
+            tables = value if isinstance(value, (list, tuple)) else [value]
+            for i, table in enumerate(tables, 1):
+                where = f"{key}, {i}" if tables is value else str(key)
+                faults += [
+                    Fault(f"{where}, {f.key}", f.message) for f in strange_keys(table, inner[key], inner)
+                ]
+    return faults

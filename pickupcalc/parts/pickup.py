@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import Part, choice, choices, measured, number, part, text
+from pickupcalc.parts.coil import Coil
+from pickupcalc.parts.fields import Part, checked, choice, choices, measured, number, part, text
 from pickupcalc.parts.sensing import Sensing
+from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -60,11 +62,20 @@ class Pickup(Part):
         their poles turns over for both, and their leads come out together.
     sensing : Sensing or mapping, optional
         Poles and their distance from the strings, for what is heard.
+    coil : Coil or mapping, optional
+        Geometry; resistance, inductance and capacitance that were not measured are
+        computed from it and listed in `computed`.
+    coupled_to : str, optional
+        The other coil of a twin-coil pickup, side by side with this one.
+    spacing : Quantity or str, optional
+        Between the two coils' middles; with both geometries it gives the coupling.
+    mutual_inductance : Quantity or str, optional
+        Its size where it was measured; the sign follows from the windings.
     """
 
     name: str = text()
-    resistance: Quantity = measured("ohm", above=0)
-    inductance: Quantity = measured("henry", above=0)
+    resistance: Quantity = measured("ohm", default=None, above=0)
+    inductance: Quantity = measured("henry", default=None, above=0)
     resistance_temperature: Quantity = measured("kelvin", default="20 degC", above=0)
     capacitance: Quantity | None = measured("farad", default=None, at_least=0)
     loss_resistance: Quantity | None = measured("ohm", default=None, above=0)
@@ -83,6 +94,67 @@ class Pickup(Part):
     lead_tied_to: str | None = choice("cover", "baseplate", "screen", default=None)
     housing: str | None = text(default=None)
     sensing: Sensing | None = part(Sensing, default=None)
+    coil: Coil | None = part(Coil, default=None)
+    coupled_to: str | None = text(default=None)
+    spacing: Quantity | None = measured("meter", default=None, above=0)
+    mutual_inductance: Quantity | None = measured("henry", default=None, at_least=0)
+    computed: tuple[str, ...] = checked(tuple, default=())
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.coil is not None:
+            self._complete(self.coil)
+
+    def _complete(self, coil: Coil) -> None:
+        """Compute from the coil's geometry what was not measured, and remember what that was."""
+        warm = 1 + COPPER_COEFFICIENT * (self.resistance_temperature.m - COPPER_20_DEGC)
+        units = {"resistance": "ohm", "inductance": "henry", "capacitance": "farad"}
+        for key, unit in units.items():
+            if getattr(self, key) is None:
+                value = self.geometric()[key] * (warm if key == "resistance" else 1.0)
+                object.__setattr__(self, key, quantity(value, unit))
+                object.__setattr__(self, "computed", (*self.computed, key))
+        if self.winding is None:
+            object.__setattr__(self, "winding", coil.winding)
+
+    @classmethod
+    def keys(cls) -> tuple[str, ...]:
+        return tuple(f for f in super().keys() if f != "computed")  # noqa: SIM118
+
+    def geometric(self) -> dict[str, float]:
+        """What the coil's geometry tells, in SI; resistance at 20 degC. Empty without a geometry."""
+        if self.coil is None:
+            return {}
+        return {
+            "resistance": self.coil.dc_resistance,
+            "inductance": self.coil.low_frequency_inductance,
+            "capacitance": self.coil.own_capacitance,
+        }
+
+    def as_json(self) -> dict[str, Any]:
+        """The figures in SI, which of them were computed, and all that the geometry tells."""
+        names = {"resistance": "resistance_ohm", "inductance": "inductance_h", "capacitance": "capacitance_f"}
+        return {
+            "name": self.name,
+            "resistance_ohm": float(self.resistance_at_20_degc.m),
+            "inductance_h": float(self.inductance.m),
+            "capacitance_f": float(self.known("capacitance").m),
+            "computed": [names[key] for key in self.computed],
+            "from_geometry": {names[key]: value for key, value in self.geometric().items()},
+        }
+
+    @property
+    def sections(self) -> tuple[Any, tuple[tuple[Any, Any], ...]]:
+        """The winding's inductance (H), and the losses of its metal as pairs (ohm, H) in series with it.
+
+        Without a geometry, or where `loss_resistance` tells the losses, the inductance is all there is. A
+        measured inductance rescales what the geometry tells.
+        """
+        if self.coil is None or self.loss_resistance is not None:
+            return self.inductance.m, ()
+        network = self.coil.network
+        scale = self.inductance.m / (network.inductance + sum(x for _, x in network.sections))
+        return network.inductance * scale, tuple((r * scale, x * scale) for r, x in network.sections)
 
     @property
     def resistance_at_20_degc(self) -> Quantity:
@@ -110,6 +182,28 @@ class Pickup(Part):
         return h * m if h and m else None
 
     def _contradictions(self) -> list[Fault]:
+        faults = (
+            []
+            if self.coil
+            else [
+                Fault(key, "is missing; measure it, or give the coil's geometry in [pickup.coil]")
+                for key in ("resistance", "inductance")
+                if getattr(self, key) is None
+            ]
+        )
+        return faults + self._of_polarity() + self._of_coupling()
+
+    def _of_coupling(self) -> list[Fault]:
+        if self.coupled_to is None:
+            given = [k for k in ("spacing", "mutual_inductance") if getattr(self, k) is not None]
+            return [Fault(k, "needs coupled_to, the name of the other coil") for k in given]
+        if (self.spacing is None) == (self.mutual_inductance is None):
+            return [
+                Fault("coupled_to", "needs spacing (and the geometry of both coils) or mutual_inductance")
+            ]
+        return []
+
+    def _of_polarity(self) -> list[Fault]:
         if not (self.tap and self.magnet and self.winding and self.hot):
             return []
         wound = _SIGN[self.winding] * _SIGN[self.hot] * _SIGN[self.magnet]

@@ -54,10 +54,26 @@ def notes(instrument: Instrument, reports: list[PositionReport]) -> list[str]:
         lines.append(turning)
     if planned := plan_line(instrument):
         lines.append(planned)
+    lines += computed_notes(instrument)
     assumed = assumptions(instrument)
     if assumed:
         lines.append(f"Assumed, not measured: {'; '.join(assumed)}.")
     return lines
+
+
+def computed_notes(instrument: Instrument) -> list[str]:
+    """What was computed from geometry, and where a reading exists beside it, how the two compare."""
+    names = {"resistance": "Ω", "inductance": "H", "capacitance": "F"}
+    computed, beside = [], []
+    for p in instrument.pickups:
+        computed += [f"{p.name}'s {key} {engineering(getattr(p, key).m, names[key])}" for key in p.computed]
+        for key, geometric in p.geometric().items():
+            if key not in p.computed:
+                measured = getattr(p, "resistance_at_20_degc" if key == "resistance" else key).m
+                told = f"{engineering(measured, names[key])}, computed {engineering(geometric, names[key])}"
+                beside.append(f"{p.name}'s {key} measured {told} ({100 * (measured / geometric - 1):+.0f} %)")
+    lines = [f"Computed from the coil's geometry, not measured: {'; '.join(computed)}."] if computed else []
+    return lines + ([f"Measured beside computed: {'; '.join(beside)}."] if beside else [])
 
 
 def assumptions(instrument: Instrument) -> list[str]:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from pickupcalc.show.coil_explorers import bench_explorer, henries_explorer
 from pickupcalc.show.explorers import pair_explorer, peak_explorer
 from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
 
 
-@pytest.fixture(params=[peak_explorer, pair_explorer], ids=lambda f: f.__name__)
+@pytest.fixture(
+    params=[peak_explorer, pair_explorer, henries_explorer, bench_explorer], ids=lambda f: f.__name__
+)
 def explorer(request):
     return request.param()
 

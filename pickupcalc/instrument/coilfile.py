@@ -1,0 +1,70 @@
+"""A coil's geometry from a file of its own, or from a job file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.files import read_text
+from pickupcalc.instrument.jobfile import parse_toml
+from pickupcalc.parts.coil import Coil
+
+FORMAT = 1
+BESIDE = ("format", "name")  # keys that may stand beside the geometry
+
+
+def read_coil(path: str | Path, pickup: str | None = None) -> Coil:
+    """The coil of a file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML, either the geometry's keys alone or a whole job file.
+    pickup : str, optional
+        Which pickup of a job file.
+
+    Raises
+    ------
+    InputError
+        Naming the file, each key at fault, its value and what is accepted.
+    """
+    path = Path(path)
+    try:
+        return coil_of(parse_toml(read_text(path)).unwrap(), pickup)
+    except InputError as error:
+        raise InputError(error.faults, error.source or str(path)) from None
+
+
+def coil_of(tables: Mapping[str, Any], pickup: str | None = None) -> Coil:
+    """The coil of the tables of a file."""
+    if tables.get("format", FORMAT) != FORMAT:
+        raise InputError.of("format", f"is {tables['format']!r}; this version reads format = {FORMAT}")
+    if "pickup" in tables:
+        tables, where = _of_pickup(tables["pickup"], pickup)
+    else:
+        tables, where = tables.get("coil", tables), ""
+        if pickup is not None:
+            raise InputError.of("--pickup", "is for job files; this file holds one coil")
+    if not isinstance(tables, Mapping):
+        raise InputError.of("coil", "must be a table")
+    try:
+        return Coil.of({k: v for k, v in tables.items() if k not in BESIDE})
+    except InputError as error:
+        raise InputError(error.under(where) if where else error.faults) from None
+
+
+def _of_pickup(pickups: Any, name: str | None) -> tuple[Any, str]:
+    if not isinstance(pickups, list):
+        raise InputError.of("pickup", "must be a list of tables: write [[pickup]] before each")
+    found = {p.get("name"): p["coil"] for p in pickups if isinstance(p, Mapping) and "coil" in p}
+    options = ", ".join(f'"{n}"' for n in found)
+    if not found:
+        raise InputError.of("pickup", "none has a geometry; write it below [pickup.coil]")
+    if name is None and len(found) > 1:
+        raise InputError.of("--pickup", f"is needed; with a geometry there are: {options}")
+    if name is not None and name not in found:
+        raise InputError.of("--pickup", f'"{name}" is not one of: {options}')
+    chosen = name if name is not None else next(iter(found))
+    return found[chosen], f"pickup {chosen!r}, coil"

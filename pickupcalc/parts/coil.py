@@ -1,0 +1,286 @@
+"""A coil as its bobbin, wire and metal tell of it: checked, completed, and turned into the field problem."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, strange_keys
+from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, plates, tolerances
+from pickupcalc.parts.wire import Wire
+from pickupcalc.physics.geometry import Rods, Sheet, Winding
+from pickupcalc.physics.ladder import Ladder, fit
+from pickupcalc.physics.wire import CLOSEST, layer_capacitance
+from pickupcalc.tables import table
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+    from pickupcalc.physics.field_problem import FieldProblem
+
+MOST_TURNS = 200_000
+LARGEST = 0.5  # m; no bobbin is larger
+BAR_GAP = 20e-6  # m; a bar never lies closer than lacquer and burrs
+PARTS: dict[str, type[Part]] = {"wire": Wire, "poles": Poles, "bar": Bar, "plates": Plate, "slots": Slot}
+FULLEST = np.pi / (2 * np.sqrt(3))  # share of a plane that round wires can fill
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coil(Part):
+    """A winding with what is round it. Of turns, build and resistance, two give the third.
+
+    The straight sides lie along x, the strings' side is +z, z = 0 is the middle of the winding.
+
+    Parameters
+    ----------
+    shape : {"racetrack", "round"}
+    straight : Quantity or str
+        Length of each straight side; 0 or left out for a round coil.
+    inner_radius, height, build : Quantity or str
+        End radius of the innermost turn, height between the flanges, radial thickness of the winding.
+    turns : float
+    resistance : Quantity or str, optional
+        Direct current, at `resistance_temperature`.
+    packing : float, optional
+        turns x overall wire diameter^2 / (height x build), in place of one of the three.
+    wire : Wire or mapping
+    poles, bar, plates : optional
+    tolerance : mapping, optional
+        Sizes that replace those of the table "coil".
+    """
+
+    shape: str = choice("racetrack", "round", default="racetrack")
+    straight: Quantity = measured("meter", default="0 mm", at_least=0)
+    inner_radius: Quantity = measured("meter", above=0)
+    height: Quantity = measured("meter", above=0)
+    build: Quantity | None = measured("meter", default=None, above=0)
+    turns: Any = number(default=None, at_least=1, at_most=MOST_TURNS)
+    resistance: Quantity | None = measured("ohm", default=None, above=0)
+    resistance_temperature: Quantity = measured("kelvin", default="20 degC", above=200)
+    packing: Any = number(default=None, at_least=0.05, at_most=2.0)
+    wire: Wire = part(Wire)
+    winding: str | None = choice("clockwise", "counter-clockwise", default=None)
+    poles: Poles | None = part(Poles, default=None)
+    bar: Bar | None = part(Bar, default=None)
+    plates: tuple[Plate, ...] = checked(plates, default=())
+    tolerance: Any = checked(tolerances, default=None)
+
+    @classmethod
+    def of(cls, given: Any) -> Coil:
+        """From a table. A key not known here is refused: a geometry is made of all its keys."""
+        faults = strange_keys(given, cls, PARTS)
+        try:
+            made = super().of(given)
+        except InputError as error:
+            faults += error.faults
+        if faults:
+            raise InputError(faults)
+        return made
+
+    def _contradictions(self) -> list[Fault]:
+        faults = self._faults_of_sizes()
+        if not faults:
+            faults = self._faults_of_winding() + self._faults_of_poles() + self._faults_of_plates()
+        return faults
+
+    def _faults_of_sizes(self) -> list[Fault]:
+        faults = []
+        if self.shape == "round" and self.straight.m > 0:
+            faults.append(Fault("straight", f'{_mm(self.straight.m)} contradicts shape = "round"'))
+        for key in ("straight", "inner_radius", "height", "build"):
+            value = getattr(self, key)
+            if value is not None and value.m > LARGEST:
+                faults.append(Fault(key, f"{_mm(value.m)} is larger than any bobbin ({_mm(LARGEST)})"))
+        given = [k for k in ("turns", "build", "resistance", "packing") if getattr(self, k) is not None]
+        if len(given) < 2:
+            faults.append(Fault("turns", "give two of turns, build and resistance; the third follows"))
+        elif len(given) > 2:
+            told = f"{', '.join(given)} are all given; two of them fix the third, so leave one out"
+            faults.append(Fault(given[-1], told))
+        return faults
+
+    def _faults_of_winding(self) -> list[Fault]:
+        try:
+            turns, build = self.wound
+        except ValueError as error:
+            return [Fault("resistance", str(error))]
+        if turns > MOST_TURNS:
+            return [
+                Fault(
+                    "turns", f"{turns:.0f} follow from the rest; more than {MOST_TURNS} is no pickup's coil"
+                )
+            ]
+        copper = turns * np.pi / 4 * self.wire.bare**2
+        window = build * self.height.m
+        if copper > FULLEST * window:
+            told = (
+                f"{turns:.0f} turns of {self.wire.told()} do not fit into {_mm(build)} x {_mm(self.height.m)}"
+            )
+            share = f"bare copper alone is {copper / window:.0%} of it; round wire fills {FULLEST:.0%}"
+            return [Fault("build", f"{told}: {share}")]
+        return []
+
+    def _faults_of_poles(self) -> list[Fault]:
+        if self.poles is None:
+            return []
+        radius, hole = self.poles.diameter.m / 2, self.inner_radius.m
+        end = self.poles.step * (self.poles.count - 1) / 2
+        past = max(0.0, end - self.straight.m / 2)
+        if radius > hole * (1 + 1e-9):
+            told = f"poles of {_mm(2 * radius)} do not fit into a coil {_mm(2 * hole)} wide inside"
+            return [Fault("poles, diameter", told)]
+        if past + radius > hole * (1 + 1e-9):
+            told = f"the outer poles stand {_mm(end)} from the middle and would cut into the winding's end"
+            return [Fault("poles, pitch", f"{told}, {_mm(self.straight.m / 2 + hole)} away")]
+        if self.poles.bottom > self.height.m / 2 or self.poles.top < -self.height.m / 2:
+            return [Fault("poles, offset", f"{_mm(self.poles.offset.m)} puts the poles outside of the coil")]
+        return []
+
+    def _faults_of_plates(self) -> list[Fault]:
+        faults = []
+        half = self.height.m / 2
+        for i, plate in enumerate(self.plates, 1):
+            low, high = plate.span
+            if low < half and high > -half:
+                told = f"the plate from {_mm(low)} to {_mm(high)} cuts through the winding"
+                faults.append(
+                    Fault(f"plates, {i}, height_above_centre", f"{told} ({_mm(-half)} to {_mm(half)})")
+                )
+            if (
+                self.poles
+                and plate.material.permeability > 1.5
+                and low < self.poles.top
+                and high > self.poles.bottom
+            ):
+                told = "a magnetic plate pierced by the poles is not computed; end the poles at the plate"
+                faults.append(Fault(f"plates, {i}, height_above_centre", told))
+        if self.bar is not None:
+            if self.poles is None:
+                faults.append(Fault("bar", "is a magnet under the poles; there are no poles"))
+            elif self.bar_top > -half and self.bar.width.m > 2 * self.inner_radius.m:
+                told = (
+                    f"the poles end {_mm(-self.poles.bottom)} below the coil's middle, so the bar under them"
+                )
+                faults.append(
+                    Fault("bar, below", f"{told} cuts into the winding, {_mm(half)} below the middle")
+                )
+        return faults
+
+    @property
+    def bar_top(self) -> float:
+        """Height of the bar's upper face above the coil's middle, m."""
+        assert self.bar is not None and self.poles is not None
+        return float(self.poles.bottom - max(self.bar.below.m, BAR_GAP))
+
+    @cached_property
+    def wound(self) -> tuple[float, float]:
+        """Turns and build (m) from the two that were given."""
+        area = self.wire.over_film**2 / self.height.m
+        if self.turns is not None and self.build is not None:
+            return float(self.turns), float(self.build.m)
+        if self.packing is not None:
+            return self._from_packing(area)
+        kelvin = self.resistance_temperature.m - 273.15
+        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
+        inner = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m
+        if self.build is not None:
+            return length / (inner + np.pi * self.build.m), float(self.build.m)
+        build = (length / self.turns - inner) / np.pi
+        if build <= 0:
+            shortest = self.turns * inner * self.wire.resistance_per_metre(kelvin).m
+            raise ValueError(
+                f"{self.resistance.m:.0f} ohm is less than {self.turns:.0f} turns of this wire can have:"  # type: ignore[union-attr]
+                f" {shortest:.0f} ohm if every turn were an innermost one"
+            )
+        return float(self.turns), float(build)
+
+    def _from_packing(self, area: float) -> tuple[float, float]:
+        """`area` is the build that one turn would need at packing 1."""
+        if self.turns is not None:
+            return float(self.turns), float(self.turns * area / self.packing)
+        if self.build is not None:
+            return float(self.build.m * self.packing / area), float(self.build.m)
+        kelvin = self.resistance_temperature.m - 273.15
+        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
+        inner, per_turn = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m, np.pi * area / self.packing
+        turns = (np.sqrt(inner**2 + 4 * per_turn * length) - inner) / (2 * per_turn)
+        return float(turns), float(turns * area / self.packing)
+
+    @cached_property
+    def geometry(self) -> Winding:
+        """The winding as the field computation takes it."""
+        turns, build = self.wound
+        return Winding(float(self.straight.m), float(self.inner_radius.m), build, float(self.height.m), turns)
+
+    @cached_property
+    def problem(self) -> FieldProblem:
+        """The field problem with everything in it."""
+        from pickupcalc.physics.field_problem import FieldProblem  # most jobs never need it
+
+        return FieldProblem(self.geometry, self.rods(), self.sheets())
+
+    def rods(self) -> Rods | None:
+        """The poles as the field computation takes them; None where they are as good as air."""
+        p = self.poles
+        if p is None or (p.material.permeability == 1 and p.material.conductivity.m == 0):
+            return None
+        metal = float(p.material.permeability), float(p.material.conductivity.m)
+        return Rods(p.count, float(p.diameter.m), float(p.length.m), p.step, float(p.offset.m), *metal)
+
+    def sheets(self) -> tuple[Sheet, ...]:
+        """Plates and bar as the field computation takes them, those as good as air left out."""
+        made = [plate.sheet() for plate in self.plates]
+        if self.bar is not None:
+            b = self.bar
+            middle = self.bar_top - b.thickness.m / 2
+            sides = float(b.length.m), float(b.width.m), float(b.thickness.m), float(middle)
+            made.append(Sheet(*sides, float(b.material.permeability), float(b.material.conductivity.m)))
+        return tuple(s for s in made if s.permeability > 1 or s.conductivity > 0)
+
+    @property
+    def wire_length(self) -> float:
+        """Length of the wire as wound, m."""
+        return self.geometry.turns * self.geometry.mean_turn
+
+    @property
+    def dc_resistance(self) -> float:
+        """Direct-current resistance at 20 degC, ohm."""
+        return self.wire_length * float(self.wire.resistance_per_metre().m)
+
+    @property
+    def packed(self) -> float:
+        """turns x overall diameter^2 / window: 0.6 scattered, 0.9 machine-laid, 1.15 the closest possible."""
+        turns, build = self.wound
+        return turns * self.wire.over_film**2 / (build * self.height.m)
+
+    @cached_property
+    def low_frequency_inductance(self) -> float:
+        """Inductance at the limit of low frequency, H."""
+        return float(self.problem.linkage(0.0).real)
+
+    @cached_property
+    def own_capacitance(self) -> float:
+        """Estimate of the winding's own capacitance, F."""
+        g = self.geometry
+        permittivity = table("coil")["usual"]["permittivity"]
+        bare, overall = self.wire.bare, max(self.wire.over_film, self.wire.bare * 1.01)
+        return layer_capacitance(g.turns, g.mean_turn, g.height, g.build, bare, overall, permittivity)
+
+    @cached_property
+    def network(self) -> Ladder:
+        """The winding's inductance and losses from 20 Hz to 20 kHz as a short network."""
+        hertz = np.concatenate(([0.0], np.geomspace(20.0, 20e3, 40)))
+        return fit(2 * np.pi * hertz, self.problem.linkages(hertz))
+
+    @property
+    def too_full(self) -> bool:
+        """Whether round wire of this overall diameter cannot lie so close."""
+        return self.packed > 1 / CLOSEST
+
+
+def _mm(metres: float) -> str:
+    return f"{metres * 1e3:.4g} mm"

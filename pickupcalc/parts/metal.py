@@ -1,0 +1,231 @@
+"""Metal and magnets round a winding: materials, poles, bar, plates."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, text
+from pickupcalc.physics.geometry import Sheet
+from pickupcalc.physics.geometry import Slot as Cut
+from pickupcalc.tables import table
+from pickupcalc.units import quantity, to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+MOST_POLES = 24
+
+
+@dataclass(frozen=True, kw_only=True)
+class Material(Part):
+    """Relative permeability to small alternating fields, and conductivity. Non-linearity is left out."""
+
+    permeability: Any = number(default=1.0, at_least=1.0, at_most=1e5)
+    conductivity: Quantity = measured("siemens/meter", default="0 S/m", at_least=0)
+    name: str | None = text(default=None)
+
+    @classmethod
+    def of(cls, given: Any) -> Material:
+        """From a name in the table of materials or {permeability = .., conductivity = ".."}."""
+        named = table("materials")
+        if isinstance(given, Mapping) and set(given) <= {"permeability", "conductivity", "name"}:
+            made = cls(**given)
+            if made.conductivity.m > 1e8:
+                raise InputError.of("conductivity", f"{given['conductivity']} is above any metal's (60 MS/m)")
+            return made
+        if isinstance(given, str) and given.lower() in named:
+            row = named[given.lower()]
+            return cls(permeability=row["permeability"], conductivity=row["conductivity"], name=given.lower())
+        options = ", ".join(f'"{name}"' for name in named)
+        example = '{ permeability = 100, conductivity = "6 MS/m" }'
+        raise InputError.of("", f"{given!r} is not one of: {options}; or write {example}")
+
+    @property
+    def factors(self) -> tuple[float, float]:
+        """How far permeability and conductivity may be off, as factors; 1.1 where given as numbers."""
+        if self.name is None or self.name not in table("materials"):
+            return (1.1 if self.permeability > 1 else 1.0), 1.1
+        row = table("materials")[self.name]
+        return row["permeability_factor"], row["conductivity_factor"]
+
+    def told(self) -> str:
+        """As a repairer would call it."""
+        numbers = f"permeability {self.permeability:g}, {self.conductivity.m / 1e6:g} MS/m"
+        return f"{self.name} ({numbers})" if self.name else numbers
+
+
+def _count(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_POLES:
+        raise InputError.of("", f"{value!r} must be a whole number from 1 to {MOST_POLES}")
+    return value
+
+
+@dataclass(frozen=True, kw_only=True)
+class Poles(Part):
+    """Equal round poles in a row along the coil, centred.
+
+    `pitch` is from centre to centre; `offset` lifts the poles' middle above the coil's middle.
+    """
+
+    count: int = checked(_count)
+    diameter: Quantity = measured("meter", above=0)
+    length: Quantity = measured("meter", above=0)
+    pitch: Quantity | None = measured("meter", default=None, at_least=0)
+    offset: Quantity = measured("meter", default="0 mm")
+    material: Material = part(Material)
+
+    def _contradictions(self) -> list[Fault]:
+        if self.count > 1 and self.pitch is None:
+            return [Fault("pitch", f"is missing; {self.count} poles need the distance from centre to centre")]
+        if self.count > 1 and self.pitch is not None and self.pitch.m < self.diameter.m:
+            pitch, diameter = self.pitch.m * 1e3, self.diameter.m * 1e3
+            return [
+                Fault(
+                    "pitch", f"{pitch:g} mm is less than the poles' diameter of {diameter:g} mm: they overlap"
+                )
+            ]
+        if not 1 / 20 <= self.length.m / self.diameter.m <= 40:
+            told = f"{self.length.m * 1e3:g} mm with a diameter of {self.diameter.m * 1e3:g} mm"
+            return [Fault("length", f"{told} is outside of 1/20 to 40 diameters")]
+        return []
+
+    @property
+    def step(self) -> float:
+        """Pitch in metres, 0 for a single pole."""
+        return float(self.pitch.m) if self.count > 1 and self.pitch is not None else 0.0
+
+    @property
+    def bottom(self) -> float:
+        """Height of the lower ends above the coil's middle, m."""
+        return float(self.offset.m - self.length.m / 2)
+
+    @property
+    def top(self) -> float:
+        """Height of the upper ends above the coil's middle, m."""
+        return float(self.offset.m + self.length.m / 2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bar(Part):
+    """A bar magnet under the poles; `below` is the gap between the poles' lower ends and its upper face."""
+
+    length: Quantity = measured("meter", above=0)
+    width: Quantity = measured("meter", above=0)
+    thickness: Quantity = measured("meter", above=0)
+    material: Material = part(Material)
+    below: Quantity = measured("meter", default="0 mm", at_least=0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slot(Part):
+    """A straight cut in a plate.
+
+    `along` the plate's "length" or "width", `at` this far from the plate's middle line, from `start` to `end`
+    counted from the middle; from edge to edge if both are left out.
+    """
+
+    along: str = choice("length", "width")
+    at: Quantity = measured("meter", default="0 mm")
+    start: Quantity | None = measured("meter", default=None)
+    end: Quantity | None = measured("meter", default=None)
+
+
+def _slots(value: Any) -> tuple[Slot, ...]:
+    if not isinstance(value, (list, tuple)) or len(value) > 20:
+        raise InputError.of(
+            "", 'must be a list of at most 20 slots, such as [{ along = "width", at = "5 mm" }]'
+        )
+    return tuple(v if isinstance(v, Slot) else Slot.of(v) for v in value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plate(Part):
+    """A flat cover or baseplate, parallel to the winding and centred on it; a disc has a diameter.
+
+    `height_above_centre` is that of the plate's middle plane above the coil's; negative for a baseplate.
+    """
+
+    material: Material = part(Material)
+    thickness: Quantity = measured("meter", above=0)
+    height_above_centre: Quantity = measured("meter")
+    length: Quantity | None = measured("meter", default=None, above=0)
+    width: Quantity | None = measured("meter", default=None, above=0)
+    diameter: Quantity | None = measured("meter", default=None, above=0)
+    slots: tuple[Slot, ...] = checked(_slots, default=())
+
+    def _contradictions(self) -> list[Fault]:
+        rectangle = self.length is not None and self.width is not None
+        if rectangle == (self.diameter is not None) or (self.diameter and (self.length or self.width)):
+            return [Fault("", "needs length and width, or a diameter")]
+        if self.thickness.m > min(self.sides) / 2:
+            return [Fault("thickness", f"{self.thickness.m * 1e3:g} mm is more than half the plate's width")]
+        return []
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Extent along and across the coil, m."""
+        if self.diameter is not None:
+            return float(self.diameter.m), float(self.diameter.m)
+        return float(self.length.m), float(self.width.m)  # type: ignore[union-attr]
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Heights of the lower and upper face above the coil's middle, m."""
+        z, half = float(self.height_above_centre.m), float(self.thickness.m) / 2
+        return z - half, z + half
+
+    def sheet(self) -> Sheet:
+        """The plate as the field computation takes it."""
+        length, width = self.sides
+        cuts = []
+        for slot in self.slots:
+            reach = length / 2 if slot.along == "length" else width / 2
+            start = -reach if slot.start is None else float(slot.start.m)
+            end = reach if slot.end is None else float(slot.end.m)
+            cuts.append(Cut(slot.along, float(slot.at.m), min(start, end), max(start, end)))
+        m: Material = self.material
+        return Sheet(
+            length, width, float(self.thickness.m), float(self.height_above_centre.m),
+            float(m.permeability), float(m.conductivity.m), tuple(cuts), self.diameter is not None,
+        )  # fmt: skip
+
+
+def plates(value: Any) -> tuple[Plate, ...]:
+    """The field `plates`: a list of tables or of Plate."""
+    if not isinstance(value, (list, tuple)) or len(value) > 6:
+        raise InputError.of("", "must be a list of at most 6 plates: plates = [ { material = .., .. } ]")
+    made, faults = [], []
+    for i, given in enumerate(value, 1):
+        try:
+            made.append(given if isinstance(given, Plate) else Plate.of(given))
+        except InputError as error:
+            faults += error.under(str(i))
+    if faults:
+        raise InputError(faults)
+    return tuple(made)
+
+
+def tolerances(value: Any) -> dict[str, Any]:
+    """The field `tolerance`: lengths (quantities) and fractions that replace the usual ones."""
+    known = table("coil")["tolerance"]
+    if not isinstance(value, Mapping):
+        raise InputError.of("", f"must be a table of: {', '.join(known)}")
+    found, faults = {}, []
+    for key, given in value.items():
+        if key not in known:
+            faults.append(Fault(key, f"is not known; there are: {', '.join(known)}"))
+            continue
+        try:
+            is_length = isinstance(known[key], str)
+            size = float(to_si(given, "meter" if is_length else "dimensionless"))
+            if not size >= 0:
+                raise InputError.of("", f"{given} must not be negative")
+            found[key] = quantity(size, "meter") if is_length else size
+        except InputError as error:
+            faults += error.under(key)
+    if faults:
+        raise InputError(faults)
+    return found

@@ -1,0 +1,90 @@
+"""Racetrack coils against filament fields (magpylib) and three-dimensional finite elements."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.constants import mu_0
+
+from pickupcalc.physics.coil import self_inductance
+from pickupcalc.physics.coil_field import field, mutual_inductance
+from pickupcalc.physics.field_problem import FieldProblem
+from pickupcalc.physics.geometry import Rods, Winding
+
+magpylib = pytest.importorskip("magpylib")
+
+COIL = Winding(58e-3, 3.4e-3, 3.6e-3, 9e-3, 9000)
+
+
+def outline(straight, radius, corners=160):
+    t = np.linspace(-np.pi / 2, np.pi / 2, corners)
+    right = np.stack((straight / 2 + radius * np.cos(t), radius * np.sin(t)), 1)
+    loop = np.concatenate((right, -right))
+    return np.concatenate((loop, loop[:1]))
+
+
+def filaments(coil, radial=6, axial=10):
+    """Racetrack filaments at Gauss points of the cross-section, each with its share of the turns."""
+    x, w = np.polynomial.legendre.leggauss(radial)
+    y, v = np.polynomial.legendre.leggauss(axial)
+    out = []
+    for xi, wi in zip(x, w, strict=True):
+        flat = outline(coil.straight, coil.inner_radius + coil.build * (xi + 1) / 2)
+        for yi, vi in zip(y, v, strict=True):
+            line = np.column_stack((flat, np.full(len(flat), coil.height * yi / 2)))
+            out.append(magpylib.current.Polyline(current=coil.turns * wi * vi / 4, vertices=line))
+    return out
+
+
+def test_field_against_straight_filaments():
+    points = np.array(
+        [[0, 0, 0], [10e-3, 1e-3, 3e-3], [30e-3, 0.5e-3, 8e-3], [5e-3, 9e-3, 7e-3], [0, 0, 12e-3]]
+    )
+    expected = sum(f.getB(points) for f in filaments(COIL))
+    found = mu_0 * np.stack(field(COIL, *points.T), 1)
+    np.testing.assert_allclose(found, expected, rtol=2e-4, atol=2e-4 * abs(expected).max())
+
+
+def test_mutual_inductance_against_flux_through_a_second_coil():
+    """Flux of magpylib's filaments through racetrack turns of a coil above, on a grid of points."""
+    lift = 14e-3
+    sources = filaments(COIL, 4, 5)
+    upper = Winding(40e-3, 4e-3, 2e-3, 1e-5, 100)
+    x, w = np.polynomial.legendre.leggauss(20)
+    flux = 0.0
+    for place, share in ((0.1127, 5 / 18), (0.5, 8 / 18), (0.8873, 5 / 18)):
+        rho = upper.inner_radius + upper.build * place
+        t, r = np.pi * (x + 1) / 2 - np.pi / 2, rho * (x + 1) / 2
+        sx, sy = np.meshgrid(upper.straight / 2 * x, rho * x, indexing="ij")
+        straight_part = np.stack((sx, sy, np.full_like(sx, lift)), -1)
+        weights = upper.straight / 2 * rho * np.outer(w, w)
+        flux += share * (sum(f.getB(straight_part)[..., 2] for f in sources) * weights).sum()
+        tt, rr = np.meshgrid(t, r, indexing="ij")
+        end = np.stack((upper.straight / 2 + rr * np.cos(tt), rr * np.sin(tt), np.full_like(rr, lift)), -1)
+        weights = np.outer(np.pi / 2 * w, rho / 2 * w) * rr
+        flux += share * 2 * (sum(f.getB(end)[..., 2] for f in sources) * weights).sum()
+    assert mutual_inductance(upper, COIL, lift=lift) == pytest.approx(upper.turns * flux, rel=3e-4)
+
+
+# Three-dimensional finite elements, general-purpose software, two dual formulations (reduced scalar potential
+# of order 3, vector potential with edge elements of order 2). Four rods of 5.0 mm x 16 mm, pitch 19 mm.
+@pytest.mark.parametrize(
+    ("mu", "gain", "tolerance"), [(4, 1.1963, 2e-4), (100, 1.8705, 1.5e-3), (1000, 1.9645, 1.5e-3)]
+)
+def test_rods_in_a_racetrack_against_three_dimensional_elements(mu, gain, tolerance):
+    problem = FieldProblem(COIL, Rods(4, 5e-3, 16e-3, 19e-3, 0.0, mu, 0.0))
+    assert problem.linkage(0.0).real / problem.air_inductance == pytest.approx(gain, abs=tolerance)
+
+
+def test_racetrack_in_air_against_three_dimensional_elements():
+    assert self_inductance(COIL) == pytest.approx(3.083, rel=1e-3)
+
+
+@pytest.mark.parametrize("mu", [4.0, 100.0])
+def test_one_rod_in_a_racetrack_against_three_dimensional_elements(mu):
+    """scikit-fem's hexahedra, extrapolated: within 1 % of what the rod adds."""
+    fem = pytest.importorskip("tests.outside.three_dimensional_fem", reason="scikit-fem is not installed")
+    short = Winding(20e-3, 3.4e-3, 3.6e-3, 9e-3, 9000)
+    expected = fem.extrapolated(lambda points: np.stack(field(short, *points.T), 1), 2.5e-3, 16e-3, mu)
+    problem = FieldProblem(short, Rods(1, 5e-3, 16e-3, 0.0, 0.0, mu, 0.0))
+    assert problem.linkage(0.0).real - problem.air_inductance == pytest.approx(expected, rel=1e-2)
