@@ -331,6 +331,39 @@ def with_units(returns: str | None = None, **units: str) -> Callable[[Callable[.
     return decorate
 
 
+def frequencies(given: Any, default: tuple[float, float, int], most: int, highest: float = math.inf) -> Any:
+    """Frequencies in Hz from a list of texts or a quantity, ascending or not.
+
+    Parameters
+    ----------
+    given : Quantity, sequence of str or None
+    default : (float, float, int)
+        From, to and how many on a logarithmic scale, where none are given.
+    most, highest : int, float
+        How many are taken, and up to which.
+
+    Returns
+    -------
+    ndarray, shape (frequencies,)
+
+    Raises
+    ------
+    InputError
+    """
+    if given is None:
+        return np.geomspace(*default)
+    if isinstance(given, (list, tuple)):
+        given = [to_si(f, "hertz", "frequencies") for f in given]
+    else:
+        given = to_si(given, "hertz", "frequencies")
+    hertz = np.atleast_1d(np.asarray(given, dtype=float))
+    inside = hertz.ndim == 1 and 0 < hertz.size <= most and np.all((hertz > 0) & (hertz <= highest))
+    if not inside:
+        limit = "" if math.isinf(highest) else f" and at most {highest / 1e3:g} kHz"
+        raise InputError.of("frequencies", f"must be 1 to {most} values, all above 0 Hz{limit}")
+    return hertz
+
+
 def turns(value: Any, key: str = "turns") -> float:
     """A number of turns: plain, never an angle (pint would make 5000 turns 31416)."""
     return to_si(value, "dimensionless", key)

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.coil_uncertainty import Share, uncertainty
-from pickupcalc.errors import InputError
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.ladder import Ladder, fit
-from pickupcalc.units import engineering, quantity, to_si
+from pickupcalc.units import engineering, quantity
+from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -166,7 +166,7 @@ def coil_report(coil: Coil, frequencies: Any = None, *, uncertain: bool = True) 
     InputError
         For frequencies that are none, or too many, or outside of 0 to 200 kHz.
     """
-    hertz = _frequencies(frequencies)
+    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES, HIGHEST)
     problem = coil.problem
     full = np.unique(np.concatenate((np.geomspace(20.0, 20e3, 40), hertz)))
     values = problem.linkages(full)
@@ -227,22 +227,3 @@ def notes(coil: Coil) -> tuple[str, ...]:
     if any(block.sheet.permeability > 1.5 for block in coil.problem.blocks):
         told.append("magnetic plates and bars near the poles: their share is good to about 10 %")
     return tuple(told)
-
-
-def _frequencies(given: Any) -> NDArray[Any]:
-    if given is None:
-        low, high, count = DEFAULT_FREQUENCIES
-        return np.geomspace(low, high, count)
-    if isinstance(given, (list, tuple)):
-        given = [to_si(f, "hertz", "frequencies") for f in given]
-    else:
-        given = to_si(given, "hertz", "frequencies")
-    hertz = np.atleast_1d(np.asarray(given, dtype=float))
-    if (
-        hertz.ndim > 1
-        or not 0 < hertz.size <= MOST_FREQUENCIES
-        or not np.all((hertz > 0) & (hertz <= HIGHEST))
-    ):
-        told = f"must be 1 to {MOST_FREQUENCIES} values, all above 0 Hz and at most {HIGHEST / 1e3:.0f} kHz"
-        raise InputError.of("frequencies", told)
-    return hertz

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.polarity.signs import signs
-from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.physics.nodal import sweep
-from pickupcalc.units import amplitude_db, quantity, to_si
+from pickupcalc.units import amplitude_db, quantity
+from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -78,7 +78,7 @@ def response(instrument: Instrument, position: str, frequencies: Any = None) -> 
         For a position that is not there, or frequencies that are none.
     """
     where = instrument.position(position)
-    hertz = _frequencies(frequencies)
+    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES)
     voltage = sweep(circuit(instrument, where), 2 * np.pi * hertz, signal_emf(instrument, where))
     return Response(position, quantity(hertz, "hertz"), voltage)
 
@@ -103,17 +103,3 @@ def hum_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
 def decibels(ratio: Any) -> Any:
     """20 log10 of an amplitude, -200 for silence."""
     return np.maximum(amplitude_db(ratio), FLOOR_DB)
-
-
-def _frequencies(given: Any) -> NDArray[Any]:
-    if given is None:
-        low, high, count = DEFAULT_FREQUENCIES
-        return np.geomspace(low, high, count)
-    if isinstance(given, (list, tuple)):
-        given = [to_si(f, "hertz", "frequencies") for f in given]
-    else:
-        given = to_si(given, "hertz", "frequencies")
-    hertz = np.atleast_1d(np.asarray(given, dtype=float))
-    if hertz.ndim > 1 or not 0 < hertz.size <= MOST_FREQUENCIES or not np.all(hertz > 0):
-        raise InputError.of("frequencies", f"must be 1 to {MOST_FREQUENCIES} values, all above 0 Hz")
-    return hertz

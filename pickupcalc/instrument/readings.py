@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, text
+from pickupcalc.parts.fields import Part, checked, choice, day, measured, text
 from pickupcalc.units import quantity, to_si
 
 if TYPE_CHECKING:
@@ -25,15 +25,6 @@ KINDS = {
 }
 OF_A_PICKUP = ("resistance", "inductance", "capacitance", "loss_resistance")
 _PREFIXES = {-12: "p", -9: "n", -6: "u", -3: "m", 0: "", 3: "k", 6: "M"}
-
-
-def _date(given: Any) -> datetime.date:
-    if isinstance(given, datetime.date):
-        return datetime.date(given.year, given.month, given.day)
-    try:
-        return datetime.date.fromisoformat(given)
-    except (TypeError, ValueError):
-        raise InputError.of("", f'"{given}" is not a date such as 2026-03-14') from None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +49,7 @@ class Reading(Part):
     value: Any = checked(lambda v: v)
     pickup: str | None = text(default=None)
     position: str | None = text(default=None)
-    date: datetime.date | None = checked(_date, default=None)
+    date: datetime.date | None = day()
     temperature: Any = measured("kelvin", default=None, above=0)
     meter: str | None = text(default=None)
     note: str | None = text(default=None)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 import difflib
 from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Any, Self
 
 import numpy as np
@@ -83,6 +84,20 @@ def choices(*options: str, default: tuple[str, ...]) -> Any:
 def text(*, default: Any = MISSING) -> Any:
     """A name, free but short and on one line."""
     return checked(check_name, default=default)
+
+
+def day(*, default: Any = None) -> Any:
+    """A date, as TOML has it or as text such as 2026-03-31."""
+
+    def check(given: Any) -> date:
+        if isinstance(given, date):
+            return date(given.year, given.month, given.day)
+        try:
+            return date.fromisoformat(given)
+        except (TypeError, ValueError):
+            raise InputError.of("", f"{_shown(given)} is not a date such as 2026-03-31") from None
+
+    return checked(check, default=default)
 
 
 def names(*, default: Any = None) -> Any:

@@ -12,7 +12,7 @@ shape (slopes, widths, distortion) is good to some 20 %, the absolute flux to a 
 
 The pole's and the coil's field are those of a uniformly magnetised cylinder and of a
 thin solenoid, which are the same: N. Derby and S. Olbert, "Cylindrical magnets and
-ideal solenoids", Am. J. Phys. 78, 229 (2010), here by Carlson's integrals.
+ideal solenoids", Am. J. Phys. 78, 229 (2010).
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from pickupcalc.physics.magnets import half_cylinder
 
 MU0 = 4e-7 * np.pi
 ALONG = 10.0  # pole radii to either side over which the string is followed
@@ -82,21 +84,8 @@ def cylinder_field(
         broadcast together. Not on the rim.
     """
     rho, z = np.broadcast_arrays(np.abs(np.asarray(across, dtype=float)), np.asarray(above, dtype=float))
-    outward, axial = np.zeros(rho.shape), np.zeros(rho.shape)
-    gamma = (radius - rho) / (radius + rho)
-    for sign, height in ((1, z + length), (-1, z)):
-        far, near = height**2 + (radius + rho) ** 2, height**2 + (radius - rho) ** 2
-        kc2, root = near / far, np.sqrt(far)
-        outward += sign * radius / root * _cel(kc2, np.ones_like(kc2), 1.0, -1.0)
-        axial += sign * radius * height / (root * (radius + rho)) * _cel(kc2, gamma**2, 1.0, gamma)
-    return remanence / np.pi * outward, remanence / np.pi * axial
-
-
-def _cel(kc2: Array, p: Array, a: Any, b: Any) -> Array:
-    """Bulirsch's complete elliptic integral, by Carlson's (DLMF 19.25)."""
-    from scipy.special import elliprf, elliprj
-
-    return a * elliprf(0, kc2, 1) + (b - p * a) * elliprj(0, kc2, 1, np.maximum(p, 1e-30)) / 3
+    lower, upper = half_cylinder(rho, z + length, radius), half_cylinder(rho, z, radius)
+    return remanence * (lower[0] - upper[0]), remanence * (lower[1] - upper[1])
 
 
 def face_remanence(pole: Pole) -> float:
