@@ -12,7 +12,7 @@ import numpy as np
 from pickupcalc.answers.measurement.rehearsal import hum_signal, sweep_recording
 from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.parts.recording import write_recording
-from pickupcalc.physics.sweeps import ratio_of, trimmed
+from pickupcalc.physics.measuring.sweeps import ratio_of, trimmed
 
 FOLDER = Path(__file__).parent / "recordings"
 RATE = 8000

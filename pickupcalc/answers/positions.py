@@ -14,8 +14,8 @@ from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.instrument.harness import circuit, winding
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf
-from pickupcalc.physics.curves import falls_below, highest_peak, q_of_height
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.curves import falls_below, highest_peak, q_of_height
+from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
-from pickupcalc.physics.nodal import sweep
+from pickupcalc.physics.circuit.nodal import sweep
 from pickupcalc.units import amplitude_db, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
 

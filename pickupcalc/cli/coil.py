@@ -24,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.coil import coil_report
+    from pickupcalc.answers.coil.report import coil_report
     from pickupcalc.instrument.coilfile import read_coil
 
     coil = read_coil(given.file, given.pickup)

@@ -10,7 +10,7 @@ from pickupcalc.cli.common import add_job, add_json, as_json, open_job
 from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
-    from pickupcalc.answers.listening import Take
+    from pickupcalc.answers.sound.listening import Take
     from pickupcalc.parts.performance import Performance, Record
 
 _PERFORMANCE = ("scene", "seconds", "stroke")
@@ -47,10 +47,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.comparison import compare
-    from pickupcalc.answers.listening import listen
-    from pickupcalc.answers.notches import notches
-    from pickupcalc.answers.sound import sound
+    from pickupcalc.answers.sound.comparison import compare
+    from pickupcalc.answers.sound.heard import sound
+    from pickupcalc.answers.sound.listening import listen
+    from pickupcalc.answers.sound.notches import notches
     from pickupcalc.show.listening import listening_text
 
     performance, record, bits = _performance(given), _record(given), _whole(given.bits, "--bits")
@@ -79,7 +79,7 @@ def run(given: argparse.Namespace) -> str:
 
 
 def _takes(given: argparse.Namespace) -> list[Take]:
-    from pickupcalc.answers.listening import before_and_after, takes
+    from pickupcalc.answers.sound.listening import before_and_after, takes
 
     instrument = open_job(given.job).instrument
     if given.against:

@@ -74,7 +74,7 @@ def run(given: argparse.Namespace) -> str:
 
 def _make(given: argparse.Namespace) -> str:
     from pickupcalc.parts.recording import write_recording
-    from pickupcalc.physics.sweeps import exponential_sweep
+    from pickupcalc.physics.measuring.sweeps import exponential_sweep
     from pickupcalc.units import to_si
 
     seconds = to_si(given.length, "second", "--length")

@@ -13,9 +13,9 @@ from pickupcalc.cli.common import ProgressBar, add_job, add_json, as_json, open_
 from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
-    from pickupcalc.answers.aims import Aim
-    from pickupcalc.answers.candidates import Candidates
-    from pickupcalc.answers.pots import Ranking
+    from pickupcalc.answers.pots.aims import Aim
+    from pickupcalc.answers.pots.candidates import Candidates
+    from pickupcalc.answers.pots.ranking import Ranking
     from pickupcalc.instrument.instrument import Position
     from pickupcalc.instrument.jobfile import Job
 
@@ -58,9 +58,9 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.drawer_tricks import against_marking
-    from pickupcalc.answers.fitting import changed_job
-    from pickupcalc.answers.pots import Study, rank
+    from pickupcalc.answers.pots.drawer_tricks import against_marking
+    from pickupcalc.answers.pots.fitting import changed_job
+    from pickupcalc.answers.pots.ranking import Study, rank
 
     today = open_job(given.job)
     job = changed_job(
@@ -94,7 +94,7 @@ def run(given: argparse.Namespace) -> str:
 
 
 def _aims(given: argparse.Namespace, today: Job) -> list[Aim]:
-    from pickupcalc.answers.aims import Flat, Height, Keep, Match, ToneDown
+    from pickupcalc.answers.pots.aims import Flat, Height, Keep, Match, ToneDown
 
     if given.with_bypass and given.save is None:
         raise InputError.of("--with-bypass", "goes with --save")
@@ -119,7 +119,7 @@ def _aims(given: argparse.Namespace, today: Job) -> list[Aim]:
 
 
 def _candidates(given: argparse.Namespace, job: Job, positions: list[Position]) -> Candidates:
-    from pickupcalc.answers.candidates import from_drawer, made, usual_capacitors
+    from pickupcalc.answers.pots.candidates import from_drawer, made, usual_capacitors
 
     if given.drawer:
         for key in ("tracks", "capacitors", "track_tolerance"):
@@ -143,7 +143,7 @@ def _candidates(given: argparse.Namespace, job: Job, positions: list[Position]) 
 
 
 def _save(job: Job, ranking: Ranking, number: int, with_bypass: bool) -> None:
-    from pickupcalc.answers.fitting import into_job
+    from pickupcalc.answers.pots.fitting import into_job
 
     if not 1 <= number <= len(ranking.choices):
         raise InputError.of("--save", f"{number} is not one of the ranks 1 to {len(ranking.choices)}")

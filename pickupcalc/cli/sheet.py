@@ -14,7 +14,7 @@ from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
     from pickupcalc.answers.positions import PositionReport
-    from pickupcalc.answers.sound import Sound
+    from pickupcalc.answers.sound.heard import Sound
     from pickupcalc.instrument.instrument import Instrument
     from pickupcalc.instrument.jobfile import Job
 
@@ -83,8 +83,8 @@ def _write_page(given: argparse.Namespace, job: Job, reports: list[PositionRepor
 
 def _sounds(instrument: Instrument, asked: bool) -> list[Sound]:
     """How all positions sound; a page without spectra is better than none, unless they were asked for."""
-    from pickupcalc.answers.playing import can_be_heard
-    from pickupcalc.answers.sound import sound
+    from pickupcalc.answers.sound.heard import sound
+    from pickupcalc.answers.sound.playing import can_be_heard
 
     try:
         if asked or can_be_heard(instrument):
@@ -98,7 +98,7 @@ def _sounds(instrument: Instrument, asked: bool) -> list[Sound]:
 
 def _write_sounds(page: Path, instrument: Instrument) -> dict[str, str]:
     """A strum in every position at its true level, beside the page; addresses by position."""
-    from pickupcalc.answers.listening import listen, takes
+    from pickupcalc.answers.sound.listening import listen, takes
     from pickupcalc.instrument.files import write_whole
     from pickupcalc.parts.performance import Record
 

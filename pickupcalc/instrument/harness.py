@@ -12,7 +12,7 @@ from pickupcalc.instrument.wiring import Leaf, Parallel, Reversed, Series, Wirin
 from pickupcalc.parts.controls import Blend, Bypass, Control, Tone, Volume
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.twin import mutual_inductance
-from pickupcalc.physics.network import Branch, Circuit, Coupling
+from pickupcalc.physics.circuit.network import Branch, Circuit, Coupling
 
 TIP, SLEEVE = "tip", "sleeve"
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.physics.circuit.network import Branch, Circuit
 
 
 def spice_deck(

@@ -12,15 +12,15 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, strange_keys
 from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, plates, tolerances
 from pickupcalc.parts.wire import Wire
-from pickupcalc.physics.geometry import Rods, Sheet, Winding
-from pickupcalc.physics.ladder import Ladder, fit
-from pickupcalc.physics.wire import CLOSEST, layer_capacitance
+from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
+from pickupcalc.physics.winding.ladder import Ladder, fit
+from pickupcalc.physics.winding.wire import CLOSEST, layer_capacitance
 from pickupcalc.tables import table
 
 if TYPE_CHECKING:
     from pint import Quantity
 
-    from pickupcalc.physics.field_problem import FieldProblem
+    from pickupcalc.physics.winding.field_problem import FieldProblem
 
 MOST_TURNS = 200_000
 LARGEST = 0.5  # m; no bobbin is larger
@@ -219,7 +219,7 @@ class Coil(Part):
     @cached_property
     def problem(self) -> FieldProblem:
         """The field problem with everything in it."""
-        from pickupcalc.physics.field_problem import FieldProblem  # most jobs never need it
+        from pickupcalc.physics.winding.field_problem import FieldProblem  # most jobs never need it
 
         return FieldProblem(self.geometry, self.rods(), self.sheets())
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, measured
-from pickupcalc.physics import hum_fields
+from pickupcalc.physics.measuring import hum_fields
 from pickupcalc.tables import table
 from pickupcalc.units import to_si
 

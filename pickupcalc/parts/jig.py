@@ -13,10 +13,10 @@ from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Part, checked, measured
 from pickupcalc.parts.magnet_material import Grade, MagnetMaterial, magnet_material
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil, known_material
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.magnetising import Work
-from pickupcalc.physics.magnets import Array
-from pickupcalc.physics.pieces import Cells, block
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.magnetising import Work
+from pickupcalc.physics.magnetism.magnets import Array
+from pickupcalc.physics.magnetism.pieces import Cells, block
 from pickupcalc.units import engineering
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any, Literal
 
 from pickupcalc.errors import InputError
-from pickupcalc.physics.magnetising import Strength
+from pickupcalc.physics.magnetism.magnetising import Strength
 from pickupcalc.tables import table
 from pickupcalc.units import to_si
 
@@ -30,7 +30,7 @@ class MagnetMaterial:
     energy_product : tuple of float
         (BH)max in J/m^3.
     recoil, knee : float
-        See `pickupcalc.physics.magnetising.Strength`.
+        See `pickupcalc.physics.magnetism.magnetising.Strength`.
     remanence_drift : float
         Of Br per K.
     coercivity_drift : tuple of float

@@ -15,10 +15,10 @@ import numpy as np
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.magnetising import Work
-from pickupcalc.physics.pieces import Cells, Slices, block, rods
-from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.magnetising import Work
+from pickupcalc.physics.magnetism.pieces import Cells, Slices, block, rods
+from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:
     from pint import Quantity

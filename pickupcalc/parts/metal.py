@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, text
-from pickupcalc.physics.geometry import Sheet
-from pickupcalc.physics.geometry import Slot as Cut
+from pickupcalc.physics.winding.geometry import Sheet
+from pickupcalc.physics.winding.geometry import Slot as Cut
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.parts.fields import Part, measured, number
-from pickupcalc.physics.sensor import Pole
+from pickupcalc.physics.sound.sensor import Pole
 
 if TYPE_CHECKING:
     from pint import Quantity

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, measured, one_of
-from pickupcalc.physics.strings import Wire, rigidity
+from pickupcalc.physics.sound.strings import Wire, rigidity
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
 

@@ -8,7 +8,7 @@ from typing import Any
 from pickupcalc.errors import Fault
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics.geometry import Rods, Winding
+from pickupcalc.physics.winding.geometry import Rods, Winding
 
 
 def twin_faults(first: Pickup, second: Pickup, key: str) -> list[Fault]:
@@ -51,7 +51,7 @@ def mutual_inductance(first: Pickup, second: Pickup) -> Any:
 def _between(
     first: Winding, second: Winding, first_rods: Rods | None, second_rods: Rods | None, spacing: float
 ) -> float:
-    from pickupcalc.physics.field_problem import twin_mutual  # most jobs never need it
+    from pickupcalc.physics.winding.field_problem import twin_mutual  # most jobs never need it
 
     return abs(twin_mutual(first, second, (first_rods, second_rods), spacing))
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from pickupcalc.errors import Fault
 from pickupcalc.parts.fields import Part, choice, measured, number
-from pickupcalc.physics import wire as si
+from pickupcalc.physics.winding import wire as si
 from pickupcalc.tables import table
 from pickupcalc.units import quantity
 

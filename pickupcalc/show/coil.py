@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.coil import CoilReport
+from pickupcalc.answers.coil.report import CoilReport
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.show.plots import COLOURS
 from pickupcalc.units import engineering

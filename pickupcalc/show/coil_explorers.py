@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.bench import Bench, Finding, Readings, rows_text
-from pickupcalc.answers.coil import CoilReport, coil_report
+from pickupcalc.answers.coil.bench import Bench, Finding, Readings, rows_text
+from pickupcalc.answers.coil.report import CoilReport, coil_report
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.metal import Plate, Poles
 from pickupcalc.parts.wire import Wire

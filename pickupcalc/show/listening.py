@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from pickupcalc.answers.comparison import Difference
-from pickupcalc.answers.listening import CAUTION, Listening, Segment
-from pickupcalc.answers.notches import Notch
-from pickupcalc.answers.sound import OUTPUT_FACTOR, Sound
+from pickupcalc.answers.sound.comparison import Difference
+from pickupcalc.answers.sound.heard import OUTPUT_FACTOR, Sound
+from pickupcalc.answers.sound.listening import CAUTION, Listening, Segment
+from pickupcalc.answers.sound.notches import Notch
 from pickupcalc.units import engineering
 
 HEADINGS = ("from", "position", "one string", "centre", "loudness", "matched by", "hum")

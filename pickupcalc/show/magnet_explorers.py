@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from pickupcalc.answers.at_strings import AtString, at_string
-from pickupcalc.answers.compass import STATES, compass
-from pickupcalc.answers.field_map import FieldMap, field_map
-from pickupcalc.answers.magnet import Reversal, reversal
-from pickupcalc.answers.warming import softenings, warming
+from pickupcalc.answers.magnet.at_strings import AtString, at_string
+from pickupcalc.answers.magnet.compass import STATES, compass
+from pickupcalc.answers.magnet.field_map import FieldMap, field_map
+from pickupcalc.answers.magnet.reversal import Reversal, reversal
+from pickupcalc.answers.magnet.warming import softenings, warming
 from pickupcalc.parts.jig import Blocks, Horseshoe, Jig
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 from pickupcalc.parts.strings import String

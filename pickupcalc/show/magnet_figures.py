@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pickupcalc.answers.at_strings import HEARD, AtString
-from pickupcalc.answers.compass import Needle
-from pickupcalc.answers.field_map import FieldMap
-from pickupcalc.answers.magnet import FULLY, Reversal
-from pickupcalc.answers.warming import CELSIUS, Warming
+from pickupcalc.answers.magnet.at_strings import HEARD, AtString
+from pickupcalc.answers.magnet.compass import Needle
+from pickupcalc.answers.magnet.field_map import FieldMap
+from pickupcalc.answers.magnet.reversal import FULLY, Reversal
+from pickupcalc.answers.magnet.warming import CELSIUS, Warming
 from pickupcalc.show.plots import COLOURS, new_figure
 
 if TYPE_CHECKING:

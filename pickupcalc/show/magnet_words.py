@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from pickupcalc.answers.at_strings import HEARD, AtString, output_change_db
-from pickupcalc.answers.compass import UNSURE, Needle
-from pickupcalc.answers.magnet import Reversal
-from pickupcalc.answers.magnet_cautions import Caution
-from pickupcalc.answers.warming import CELSIUS, HOTTEST, TOLERATED, Warming
+from pickupcalc.answers.magnet.at_strings import HEARD, AtString, output_change_db
+from pickupcalc.answers.magnet.cautions import Caution
+from pickupcalc.answers.magnet.compass import UNSURE, Needle
+from pickupcalc.answers.magnet.reversal import Reversal
+from pickupcalc.answers.magnet.warming import CELSIUS, HOTTEST, TOLERATED, Warming
 
 
 def reversal_sentence(found: Reversal) -> str:

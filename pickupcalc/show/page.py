@@ -10,7 +10,7 @@ from typing import Any
 from pickupcalc import __version__
 from pickupcalc.answers.positions import PositionReport, positions
 from pickupcalc.answers.response import Response, response
-from pickupcalc.answers.sound import Sound
+from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.instrument.harness import harness
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.readings import Reading

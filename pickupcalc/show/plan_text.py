@@ -40,8 +40,8 @@ def plans_text(instrument: Instrument, found: Plans) -> str:
 
 def hum_lines(instrument: Instrument, best: Plan) -> list[str]:
     """Hum as heard, before and after, of each position that was to be quiet and will be."""
-    from pickupcalc.answers.hum_chance import chance_of_quiet
-    from pickupcalc.answers.hum_left import hum_left
+    from pickupcalc.answers.hum.chance import chance_of_quiet
+    from pickupcalc.answers.hum.left import hum_left
 
     quiet = [p.name for p in instrument.positions if "hum-cancelling" in p.wanted and p.name in best.met]
     after = best.apply(instrument)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from pickupcalc.answers.hum_chance import Chance
+from pickupcalc.answers.hum.chance import Chance
 from pickupcalc.answers.polarity.truth import Row, Truth
 
 if TYPE_CHECKING:

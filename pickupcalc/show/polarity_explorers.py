@@ -8,8 +8,7 @@ from typing import Any
 
 import ipywidgets as ipw
 
-from pickupcalc.answers.hum_chance import Chance, chance_of_quiet
-from pickupcalc.answers.listening import wav_bytes
+from pickupcalc.answers.hum.chance import Chance, chance_of_quiet
 from pickupcalc.answers.polarity.apprentice import (
     SIGN_TABLE,
     Row,
@@ -21,6 +20,7 @@ from pickupcalc.answers.polarity.apprentice import (
 )
 from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.answers.polarity.truth import Truth, truth
+from pickupcalc.answers.sound.listening import wav_bytes
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.show.polarity_drawing import quiet_figure
 from pickupcalc.show.string_drawing import string_figure

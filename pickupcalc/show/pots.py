@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from itertools import cycle
 from typing import TYPE_CHECKING
 
-from pickupcalc.answers.outlook import Outlook, has_bypass
-from pickupcalc.answers.pots import Choice, Ranking
+from pickupcalc.answers.pots.outlook import Outlook, has_bypass
+from pickupcalc.answers.pots.ranking import Choice, Ranking
+from pickupcalc.answers.pots.scatter import Tolerance
 from pickupcalc.answers.response import Response
-from pickupcalc.answers.scatter import Tolerance
 from pickupcalc.show.plots import COLOURS, LINES, new_figure
 from pickupcalc.show.text import assumptions
 from pickupcalc.units import engineering

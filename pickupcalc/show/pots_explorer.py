@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as ipw
 
-from pickupcalc.answers.aims import Aim, Flat, Height, Keep, Match
-from pickupcalc.answers.candidates import made
-from pickupcalc.answers.fitting import fitted, into_job, short
-from pickupcalc.answers.pots import Choice, Ranking, Study, judge, rank
+from pickupcalc.answers.pots.aims import Aim, Flat, Height, Keep, Match
+from pickupcalc.answers.pots.candidates import made
+from pickupcalc.answers.pots.fitting import fitted, into_job, short
+from pickupcalc.answers.pots.ranking import Choice, Ranking, Study, judge, rank
+from pickupcalc.answers.pots.scatter import Tolerance, scatter
+from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import Response, response
-from pickupcalc.answers.scatter import Tolerance, scatter
-from pickupcalc.answers.shape import turned
 from pickupcalc.answers.tolerance import UncertainInput, inputs_of
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument, Position

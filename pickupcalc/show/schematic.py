@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from pickupcalc.physics.network import Branch, Circuit
+from pickupcalc.physics.circuit.network import Branch, Circuit
 from pickupcalc.units import engineering
 
 RAIL_GAP = 2.0  # drawing units, two of which make a resistor

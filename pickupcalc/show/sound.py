@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pickupcalc.answers.notches import FretMap
-from pickupcalc.answers.sound import Sound
+from pickupcalc.answers.sound.heard import Sound
+from pickupcalc.answers.sound.notches import FretMap
 from pickupcalc.show.plots import COLOURS, new_figure
 
 if TYPE_CHECKING:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import ipywidgets as ipw
 
-from pickupcalc.answers.comparison import compare
-from pickupcalc.answers.listening import Listening, listen, takes
-from pickupcalc.answers.notches import FretMap, fret_map
-from pickupcalc.answers.sound import Sound, sound
+from pickupcalc.answers.sound.comparison import compare
+from pickupcalc.answers.sound.heard import Sound, sound
+from pickupcalc.answers.sound.listening import Listening, listen, takes
+from pickupcalc.answers.sound.notches import FretMap, fret_map
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.parts.controls import Taper, Tone, Volume
 from pickupcalc.parts.load import Load

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pickupcalc.answers.outlook import turning_down
 from pickupcalc.answers.positions import PositionReport
+from pickupcalc.answers.pots.outlook import turning_down
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.show.plan_text import plan_line
 from pickupcalc.show.words import SILENT_DB

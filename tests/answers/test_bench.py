@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from pickupcalc.answers.bench import Readings, examine, rows_text
-from pickupcalc.answers.coil import coil_report
+from pickupcalc.answers.coil.bench import Readings, examine, rows_text
+from pickupcalc.answers.coil.report import coil_report
 from pickupcalc.parts.coil import Coil
 from tests.parts.test_coil_parts import GEOMETRY, POLES
 

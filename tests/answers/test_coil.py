@@ -7,7 +7,7 @@ import json
 import numpy as np
 import pytest
 
-from pickupcalc.answers.coil import coil_report
+from pickupcalc.answers.coil.report import coil_report
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.jobfile import read_job

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 import pytest
 
-from pickupcalc.answers.coil_sweep import sweep, variants
+from pickupcalc.answers.coil.sweep import sweep, variants
 from pickupcalc.errors import InputError
 from pickupcalc.parts.coil import Coil
 from pickupcalc.show.progress import bar

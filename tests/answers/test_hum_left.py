@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from pickupcalc import read_job
-from pickupcalc.answers.hum_chance import chance_of_quiet, distance_needed, limits
-from pickupcalc.answers.hum_left import hum_left
+from pickupcalc.answers.hum.chance import chance_of_quiet, distance_needed, limits
+from pickupcalc.answers.hum.left import hum_left
 from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.answers.response import response
 from pickupcalc.errors import InputError

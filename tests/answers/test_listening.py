@@ -12,8 +12,8 @@ import pytest
 from scipy.io import wavfile
 
 import pickupcalc as pc
-from pickupcalc.answers.listening import PEAK, wav_bytes
-from pickupcalc.answers.rendering import hum_voltages
+from pickupcalc.answers.sound.listening import PEAK, wav_bytes
+from pickupcalc.answers.sound.rendering import hum_voltages
 from tests.conftest import ROOT
 
 SHORT = pc.Performance(seconds="0.5 s")

@@ -4,7 +4,7 @@ import doctest
 
 import pytest
 
-from pickupcalc.answers import loaded_pickup
+from pickupcalc.answers.pots import loaded_pickup
 from pickupcalc.errors import InputError
 
 COIL = {"resistance": "6 kohm", "inductance": "3 H", "capacitance": "500 pF"}

@@ -7,13 +7,13 @@ import json
 import numpy as np
 import pytest
 
-from pickupcalc.answers.at_strings import at_string, output_change_db
-from pickupcalc.answers.compass import compass
-from pickupcalc.answers.field_map import field_map
-from pickupcalc.answers.magnet import reversal, verdict_of
-from pickupcalc.answers.magnet_cautions import cautions_by_kind, harmless_distance
-from pickupcalc.answers.magnet_kinds import reversing
-from pickupcalc.answers.warming import lasting_loss, softenings, warming
+from pickupcalc.answers.magnet.at_strings import at_string, output_change_db
+from pickupcalc.answers.magnet.cautions import cautions_by_kind, harmless_distance
+from pickupcalc.answers.magnet.compass import compass
+from pickupcalc.answers.magnet.field_map import field_map
+from pickupcalc.answers.magnet.kinds import reversing
+from pickupcalc.answers.magnet.reversal import reversal, verdict_of
+from pickupcalc.answers.magnet.warming import lasting_loss, softenings, warming
 from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Blocks, Horseshoe
 from pickupcalc.parts.magnets import BarUnderPoles, Rods, TwinCoil

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import pickupcalc as pc
-from pickupcalc.answers import playing
+from pickupcalc.answers.sound import playing
 from tests.conftest import DEMOS, ROOT
 
 BASS = ROOT / "data" / "bass_12.toml"

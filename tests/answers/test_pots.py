@@ -6,13 +6,13 @@ from itertools import permutations
 import numpy as np
 import pytest
 
-from pickupcalc.answers.aims import Flat, Height, Keep, ToneDown
-from pickupcalc.answers.bypass import WAYS, best_bypass, with_bypass
-from pickupcalc.answers.candidates import from_drawer, made, usual_capacitors
-from pickupcalc.answers.drawer_tricks import against_marking, resistor_across
-from pickupcalc.answers.fitting import changed_job, fitted, into_job, short
-from pickupcalc.answers.pots import Study, rank
-from pickupcalc.answers.shape import distance_db, levels_db, resonance, turned
+from pickupcalc.answers.pots.aims import Flat, Height, Keep, ToneDown
+from pickupcalc.answers.pots.bypass import WAYS, best_bypass, with_bypass
+from pickupcalc.answers.pots.candidates import from_drawer, made, usual_capacitors
+from pickupcalc.answers.pots.drawer_tricks import against_marking, resistor_across
+from pickupcalc.answers.pots.fitting import changed_job, fitted, into_job, short
+from pickupcalc.answers.pots.ranking import Study, rank
+from pickupcalc.answers.pots.shape import distance_db, levels_db, resonance, turned
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import parse_job, read_job

@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from pickupcalc.answers import blocks
-from pickupcalc.answers.blocks import in_blocks
 from pickupcalc.answers.positions import figures
-from pickupcalc.answers.scatter import scatter
+from pickupcalc.answers.pots import blocks
+from pickupcalc.answers.pots.blocks import in_blocks
+from pickupcalc.answers.pots.scatter import scatter
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import read_job

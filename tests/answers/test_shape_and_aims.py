@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.aims import Flat, Height, Keep, Match, ToneDown, misses, total
-from pickupcalc.answers.shape import (
+from pickupcalc.answers.pots.aims import Flat, Height, Keep, Match, ToneDown, misses, total
+from pickupcalc.answers.pots.shape import (
     POINTS,
     View,
     distance_db,
@@ -23,7 +23,7 @@ from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.parts.controls import Tone, Volume
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics import closed_forms
+from pickupcalc.physics.circuit import closed_forms
 from pickupcalc.units import quantity
 from tests.conftest import ROOT
 

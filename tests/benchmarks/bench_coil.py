@@ -22,14 +22,14 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 import numpy as np
 
-from pickupcalc.answers.coil import coil_report
+from pickupcalc.answers.coil.report import coil_report
 from pickupcalc.parts.coil import Coil
-from pickupcalc.physics.coil import self_inductance
-from pickupcalc.physics.coil_field import field
-from pickupcalc.physics.field_problem import FieldProblem
-from pickupcalc.physics.geometry import Rods, Winding
-from pickupcalc.physics.poles import _between
-from pickupcalc.physics.rods import make_body
+from pickupcalc.physics.winding.coil import self_inductance
+from pickupcalc.physics.winding.coil_field import field
+from pickupcalc.physics.winding.field_problem import FieldProblem
+from pickupcalc.physics.winding.geometry import Rods, Winding
+from pickupcalc.physics.winding.poles import _between
+from pickupcalc.physics.winding.rods import make_body
 from pickupcalc.show.coil_explorers import henries_explorer
 from tests.outside import axisymmetric_fem as fem
 from tests.outside import three_dimensional_fem as solid

@@ -11,12 +11,12 @@ from collections.abc import Callable
 import magpylib
 import numpy as np
 
-from pickupcalc.answers.field_map import field_map
-from pickupcalc.answers.magnet import reversal
+from pickupcalc.answers.magnet.field_map import field_map
+from pickupcalc.answers.magnet.reversal import reversal
 from pickupcalc.parts.jig import Blocks
 from pickupcalc.parts.magnets import BarUnderPoles, Rods, TwinCoil
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.pieces import block, rods
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.pieces import block, rods
 
 PLACES = [(float(x), 0.0) for x in (np.arange(6) - 2.5) * 0.0104]
 

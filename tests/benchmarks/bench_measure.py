@@ -24,7 +24,7 @@ from pickupcalc.answers.measurement.impedance import measure
 from pickupcalc.answers.measurement.rehearsal import hum_signal, sweep_recording
 from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.parts.recording import write_recording
-from pickupcalc.physics.impedance import pickup_impedance
+from pickupcalc.physics.measuring.impedance import pickup_impedance
 
 BENCH = Bench(resistor="10 kohm")
 PARTS = (6100.0, 2.45, 110e-12, 1.2e6)

@@ -22,15 +22,15 @@ from typing import Any
 import numpy as np
 
 import pickupcalc as pc
-from pickupcalc.answers.aims import Height
-from pickupcalc.answers.candidates import made
-from pickupcalc.answers.pots import Study, rank
+from pickupcalc.answers.pots.aims import Height
+from pickupcalc.answers.pots.candidates import made
+from pickupcalc.answers.pots.ranking import Study, rank
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
-from pickupcalc.physics.network import Branch, Circuit
-from pickupcalc.physics.nodal import sweep
+from pickupcalc.physics.circuit.network import Branch, Circuit
+from pickupcalc.physics.circuit.nodal import sweep
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "data" / "bass_12.toml"

@@ -21,7 +21,7 @@ from scipy.signal import lfilter  # noqa: E402
 
 import pickupcalc as pc  # noqa: E402
 from pickupcalc.answers import playing  # noqa: E402
-from pickupcalc.answers.rendering import render  # noqa: E402
+from pickupcalc.answers.sound.rendering import render  # noqa: E402
 from pickupcalc.show.sound_explorer import hear, sound_explorer  # noqa: E402
 
 DEMO = Path(__file__).parents[2] / "data" / "baritone_5.toml"

@@ -22,7 +22,7 @@ import pickupcalc as pc
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
-from pickupcalc.physics.nodal import sweep
+from pickupcalc.physics.circuit.nodal import sweep
 from pickupcalc.units import quantity, with_units
 
 ROOT = Path(__file__).parents[2]

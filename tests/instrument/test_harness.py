@@ -14,7 +14,7 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.nodal import solve
 
 OMEGA = 2 * np.pi * np.geomspace(20, 20e3, 31)
 

@@ -13,12 +13,12 @@ import pytest
 from scipy.signal import get_window
 
 import pickupcalc as pc
-from pickupcalc.answers import playing
-from pickupcalc.answers.listening import listen, takes
-from pickupcalc.answers.rendering import render
+from pickupcalc.answers.sound import playing
+from pickupcalc.answers.sound.listening import listen, takes
+from pickupcalc.answers.sound.rendering import render
 from pickupcalc.parts.performance import Performance, Record
 from pickupcalc.parts.sensing import Pluck
-from pickupcalc.physics import sensor
+from pickupcalc.physics.sound import sensor
 from pickupcalc.units import quantity
 from tests.conftest import ROOT
 

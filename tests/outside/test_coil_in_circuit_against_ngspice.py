@@ -9,7 +9,7 @@ import pickupcalc as pc
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.nodal import solve
 from tests.outside.spice import needs_ngspice, run_deck
 
 pytestmark = needs_ngspice

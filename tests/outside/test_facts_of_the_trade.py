@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from pickupcalc.answers.compass import compass
-from pickupcalc.answers.magnet import reversal
-from pickupcalc.answers.warming import warming
+from pickupcalc.answers.magnet.compass import compass
+from pickupcalc.answers.magnet.reversal import reversal
+from pickupcalc.answers.magnet.warming import warming
 from pickupcalc.parts.jig import Blocks
 from pickupcalc.parts.magnets import BarUnderPoles, Rods, TwinCoil
 from pickupcalc.units import quantity

@@ -15,8 +15,8 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.netlist import spice_deck
 from pickupcalc.parts.controls import Bypass
-from pickupcalc.physics.network import Branch, Circuit, Coupling
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.network import Branch, Circuit, Coupling
+from pickupcalc.physics.circuit.nodal import solve
 from tests.outside.spice import needs_ngspice, run_deck
 
 pytestmark = needs_ngspice

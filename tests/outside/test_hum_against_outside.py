@@ -6,8 +6,8 @@ import magpylib
 import numpy as np
 import pytest
 
-from pickupcalc.physics.hum_fields import dipole, wire_pair
-from pickupcalc.physics.weighting import a_weighting_db
+from pickupcalc.physics.measuring.hum_fields import dipole, wire_pair
+from pickupcalc.physics.measuring.weighting import a_weighting_db
 
 # IEC 61672-1:2013, table 3: nominal frequency in Hz, weighting A in dB, printed to 0.1 dB.
 TABLE_3 = [

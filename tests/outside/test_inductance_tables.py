@@ -7,10 +7,10 @@ import pytest
 from scipy.constants import mu_0
 from scipy.special import ellipe, ellipk
 
-from pickupcalc.physics.coil import self_inductance
-from pickupcalc.physics.coil_field import mutual_inductance
-from pickupcalc.physics.geometry import Winding
-from pickupcalc.physics.rings import coaxial_mutual
+from pickupcalc.physics.winding.coil import self_inductance
+from pickupcalc.physics.winding.coil_field import mutual_inductance
+from pickupcalc.physics.winding.geometry import Winding
+from pickupcalc.physics.winding.rings import coaxial_mutual
 
 ROSA_GROVER = (
     "E. B. Rosa, F. W. Grover, Bulletin of the Bureau of Standards 8(1), 1912 (Scientific Paper 169)"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pickupcalc.physics.loudness import integrated
+from pickupcalc.physics.sound.loudness import integrated
 
 RATE = 48_000
 

@@ -7,11 +7,11 @@ import pytest
 from scipy.constants import mu_0
 
 from pickupcalc.parts.magnet_material import magnet_material
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.attraction import _wire_coupling
-from pickupcalc.physics.magnets import demagnetising_factor
-from pickupcalc.physics.pieces import rods
-from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.attraction import _wire_coupling
+from pickupcalc.physics.magnetism.magnets import demagnetising_factor
+from pickupcalc.physics.magnetism.pieces import rods
+from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 from pickupcalc.tables import table
 
 NAMES = tuple(table("magnets"))

@@ -9,9 +9,9 @@ from scipy.constants import mu_0
 
 from pickupcalc.parts.jig import Blocks
 from pickupcalc.parts.magnets import BarUnderPoles, Rods
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.magnets import block_h, cylinder_h
-from pickupcalc.physics.pieces import block, rods
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.magnets import block_h, cylinder_h
+from pickupcalc.physics.magnetism.pieces import block, rods
 
 CLOSE = 1e-8  # relative, away from edges
 

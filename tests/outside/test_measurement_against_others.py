@@ -16,10 +16,10 @@ from pickupcalc.answers.measurement.meter import MeterReading, from_meter
 from pickupcalc.answers.measurement.sound_card import Bench, calibrate
 from pickupcalc.parts.impedance_file import read_touchstone, write_touchstone
 from pickupcalc.parts.recording import write_recording
-from pickupcalc.physics.fit import fit_pickup
-from pickupcalc.physics.impedance import pickup_impedance
-from pickupcalc.physics.sweeps import exponential_sweep, ratio_of, trimmed
-from pickupcalc.physics.weighting import a_weighting_db
+from pickupcalc.physics.measuring.fit import fit_pickup
+from pickupcalc.physics.measuring.impedance import pickup_impedance
+from pickupcalc.physics.measuring.sweeps import exponential_sweep, ratio_of, trimmed
+from pickupcalc.physics.measuring.weighting import a_weighting_db
 
 from .spice import needs_ngspice
 

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 from scipy.stats import ks_2samp
 
-from pickupcalc.answers.aims import Height
-from pickupcalc.answers.bypass import with_bypass
-from pickupcalc.answers.candidates import made, usual_capacitors
-from pickupcalc.answers.pots import Study, rank
+from pickupcalc.answers.pots.aims import Height
+from pickupcalc.answers.pots.bypass import with_bypass
+from pickupcalc.answers.pots.candidates import made, usual_capacitors
+from pickupcalc.answers.pots.ranking import Study, rank
+from pickupcalc.answers.pots.scatter import scatter
+from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import signal_emf
-from pickupcalc.answers.scatter import scatter
-from pickupcalc.answers.shape import turned
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.jobfile import read_job

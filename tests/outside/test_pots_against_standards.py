@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from scipy.signal import buttap, butter
 
-from pickupcalc.answers.aims import Flat
-from pickupcalc.answers.candidates import usual_capacitors
-from pickupcalc.answers.drawer_tricks import resistor_across
-from pickupcalc.answers.shape import View
+from pickupcalc.answers.pots.aims import Flat
+from pickupcalc.answers.pots.candidates import usual_capacitors
+from pickupcalc.answers.pots.drawer_tricks import resistor_across
+from pickupcalc.answers.pots.shape import View
 from pickupcalc.instrument.instrument import About, Instrument
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics import closed_forms
+from pickupcalc.physics.circuit import closed_forms
 from pickupcalc.units import parse, quantity
 
 # Normalised low-pass elements of Butterworth filters of second order: A. I. Zverev,

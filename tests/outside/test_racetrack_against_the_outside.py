@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.constants import mu_0
 
-from pickupcalc.physics.coil import self_inductance
-from pickupcalc.physics.coil_field import field, mutual_inductance
-from pickupcalc.physics.field_problem import FieldProblem
-from pickupcalc.physics.geometry import Rods, Winding
+from pickupcalc.physics.winding.coil import self_inductance
+from pickupcalc.physics.winding.coil_field import field, mutual_inductance
+from pickupcalc.physics.winding.field_problem import FieldProblem
+from pickupcalc.physics.winding.geometry import Rods, Winding
 
 magpylib = pytest.importorskip("magpylib")
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from scipy.constants import mu_0
 
-from pickupcalc.physics.field_problem import FieldProblem
-from pickupcalc.physics.geometry import Rods, Sheet, Winding
-from pickupcalc.physics.rods import Body
+from pickupcalc.physics.winding.field_problem import FieldProblem
+from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
+from pickupcalc.physics.winding.rods import Body
 
 fem = pytest.importorskip("tests.outside.axisymmetric_fem", reason="scikit-fem is not installed")
 

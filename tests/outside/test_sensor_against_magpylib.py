@@ -8,7 +8,7 @@ import magpylib
 import numpy as np
 import pytest
 
-from pickupcalc.physics import sensor
+from pickupcalc.physics.sound import sensor
 from tests.physics.test_sensor import POLE
 
 

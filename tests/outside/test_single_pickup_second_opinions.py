@@ -8,9 +8,9 @@ import skrf
 
 import pickupcalc as pc
 from pickupcalc.instrument.harness import circuit
-from pickupcalc.physics.curves import highest_peak
-from pickupcalc.physics.network import Branch, Circuit
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.curves import highest_peak
+from pickupcalc.physics.circuit.network import Branch, Circuit
+from pickupcalc.physics.circuit.nodal import solve
 
 FREQUENCIES = np.geomspace(20, 20e3, 40)
 OMEGA = 2 * np.pi * FREQUENCIES

@@ -10,9 +10,9 @@ from scipy.constants import mu_0
 from skfem import Basis, BilinearForm, ElementQuad2, LinearForm, MeshQuad, condense, solve
 from skfem.helpers import dot, grad
 
-from pickupcalc.physics.assembly import Assembly, magnetise
-from pickupcalc.physics.pieces import rods
-from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility
+from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.pieces import rods
+from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
 RADIUS, LENGTH, WIDE, THICK, GAP = 2.4e-3, 17e-3, 6e-3, 5e-3, 5e-5
 PERMEABILITY, MAGNETISATION, RECOIL = 150.0, 3e5, 1.08

@@ -6,7 +6,7 @@ import magpylib
 import numpy as np
 import pytest
 
-from pickupcalc.physics.string_flux import flux_through_turn, rod_field, string_moment
+from pickupcalc.physics.sound.string_flux import flux_through_turn, rod_field, string_moment
 
 
 def test_field_over_a_rod():

@@ -9,7 +9,7 @@ from scipy.constants import mu_0
 from scipy.spatial.transform import Rotation
 
 from pickupcalc.parts.magnets import Rods
-from pickupcalc.physics.attraction import STRING_PERMEABILITY, string_pull
+from pickupcalc.physics.magnetism.attraction import STRING_PERMEABILITY, string_pull
 
 HEIGHT, DIAMETER = 4e-3, 0.43e-3
 

@@ -8,7 +8,7 @@ from scipy.integrate import quad
 from scipy.sparse import diags
 from scipy.sparse.linalg import spsolve
 
-from pickupcalc.physics.strings import inharmonicity, partial_frequencies, plucked, rigidity, sensed
+from pickupcalc.physics.sound.strings import inharmonicity, partial_frequencies, plucked, rigidity, sensed
 
 
 @pytest.mark.parametrize("at", [1 / 2, 1 / 3, 1 / 5, 0.127])

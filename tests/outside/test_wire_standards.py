@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from pickupcalc.parts.wire import Wire
-from pickupcalc.physics.wire import awg_diameter, resistance_per_metre
+from pickupcalc.physics.winding.wire import awg_diameter, resistance_per_metre
 
 # ASTM B258, rounded to a tenth of a mil as it is printed, from NBS Handbook 100: mils.
 MILS = {38: 4.0, 39: 3.5, 40: 3.1, 41: 2.8, 42: 2.5, 43: 2.2, 44: 2.0, 45: 1.76, 46: 1.57}

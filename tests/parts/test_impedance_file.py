@@ -3,7 +3,7 @@ import pytest
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.impedance_file import read_csv, read_touchstone, write_csv, write_touchstone
-from pickupcalc.physics.impedance import pickup_impedance
+from pickupcalc.physics.measuring.impedance import pickup_impedance
 
 HERTZ = np.geomspace(50, 20e3, 40)
 Z = pickup_impedance(2 * np.pi * HERTZ, 6100, 2.45, 110e-12, 1.2e6)

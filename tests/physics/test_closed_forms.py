@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.physics import closed_forms
-from pickupcalc.physics.curves import highest_peak, q_of_height
-from pickupcalc.physics.network import Branch, Circuit
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit import closed_forms
+from pickupcalc.physics.circuit.curves import highest_peak, q_of_height
+from pickupcalc.physics.circuit.network import Branch, Circuit
+from pickupcalc.physics.circuit.nodal import solve
 
 COIL = {"resistance": 6.1e3, "inductance": 2.45, "capacitance": 430e-12}
 

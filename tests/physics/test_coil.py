@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.constants import mu_0
 
-from pickupcalc.physics.coil import self_inductance
-from pickupcalc.physics.coil_field import field, mutual_inductance, ring_average, vector_potential
-from pickupcalc.physics.geometry import Winding
+from pickupcalc.physics.winding.coil import self_inductance
+from pickupcalc.physics.winding.coil_field import field, mutual_inductance, ring_average, vector_potential
+from pickupcalc.physics.winding.geometry import Winding
 
 RACETRACK = Winding(58e-3, 3.4e-3, 3.6e-3, 9e-3, 9000)
 ROUND = Winding(0.0, 3.4e-3, 3.6e-3, 9e-3, 9000)

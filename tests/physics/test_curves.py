@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pickupcalc.physics.curves import falls_below, highest_peak, q_of_height
+from pickupcalc.physics.circuit.curves import falls_below, highest_peak, q_of_height
 
 
 def low_pass(f0, q):

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from pickupcalc.physics.estimate import most_probable
+from pickupcalc.physics.measuring.estimate import most_probable
 
 
 def test_one_exact_reading_of_one_value():

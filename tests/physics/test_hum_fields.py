@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.constants import mu_0
 
-from pickupcalc.physics.hum_fields import coil_emf, dipole, uniform, wire_pair
+from pickupcalc.physics.measuring.hum_fields import coil_emf, dipole, uniform, wire_pair
 
 
 def test_dipole_on_and_beside_its_axis():

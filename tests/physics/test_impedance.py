@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pickupcalc.physics.impedance import (
+from pickupcalc.physics.measuring.impedance import (
     log_slopes,
     parallel_equivalent,
     pickup_impedance,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pickupcalc.physics.ladder import Ladder, fit
-from pickupcalc.physics.wire import awg_diameter, layer_capacitance, resistance_per_metre
+from pickupcalc.physics.winding.ladder import Ladder, fit
+from pickupcalc.physics.winding.wire import awg_diameter, layer_capacitance, resistance_per_metre
 
 OMEGA = 2 * np.pi * np.geomspace(20, 20e3, 50)
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.signal import sosfilt
 
-from pickupcalc.physics import loudness
+from pickupcalc.physics.sound import loudness
 
 
 def tone(level_db, seconds, rate=48_000):

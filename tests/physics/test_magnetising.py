@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import elliprf, elliprj
 
-from pickupcalc.physics.assembly import Assembly
-from pickupcalc.physics.magnetising import SATURATED, Strength, Work
-from pickupcalc.physics.magnets import cel
-from pickupcalc.physics.pieces import rods
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.magnetising import SATURATED, Strength, Work
+from pickupcalc.physics.magnetism.magnets import cel
+from pickupcalc.physics.magnetism.pieces import rods
 
 ALNICO = Strength(remanence=1.27, coercivity=52e3, saturating=240e3, knee=0.81, recoil=3.6)
 

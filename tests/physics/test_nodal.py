@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.physics.network import JOINT, Branch, Circuit, Coupling
-from pickupcalc.physics.nodal import solve, sweep
+from pickupcalc.physics.circuit.network import JOINT, Branch, Circuit, Coupling
+from pickupcalc.physics.circuit.nodal import solve, sweep
 
 OMEGA = 2 * np.pi * np.geomspace(20, 20e3, 25)
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.constants import mu_0
 
-from pickupcalc.physics.blocks import box_potential
-from pickupcalc.physics.field_problem import FieldProblem
-from pickupcalc.physics.geometry import Rods, Sheet, Slot, Winding
-from pickupcalc.physics.sheets import Net, rectangle_potential, tape_mutual
+from pickupcalc.physics.winding.blocks import box_potential
+from pickupcalc.physics.winding.field_problem import FieldProblem
+from pickupcalc.physics.winding.geometry import Rods, Sheet, Slot, Winding
+from pickupcalc.physics.winding.sheets import Net, rectangle_potential, tape_mutual
 
 ROUND = Winding(0.0, 3.4e-3, 3.6e-3, 9e-3, 9000)
 RACETRACK = Winding(55e-3, 2.5e-3, 3.2e-3, 11e-3, 7900)

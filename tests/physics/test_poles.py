@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pickupcalc.physics.field_problem import FieldProblem, twin_mutual
-from pickupcalc.physics.geometry import Rods, Winding
-from pickupcalc.physics.poles import Cylinder, Poles
-from pickupcalc.physics.rods import Body
+from pickupcalc.physics.winding.field_problem import FieldProblem, twin_mutual
+from pickupcalc.physics.winding.geometry import Rods, Winding
+from pickupcalc.physics.winding.poles import Cylinder, Poles
+from pickupcalc.physics.winding.rods import Body
 
 ROUND = Winding(0.0, 3.4e-3, 3.6e-3, 9e-3, 9000)
 RACETRACK = Winding(55e-3, 2.5e-3, 3.2e-3, 11e-3, 7900)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pickupcalc.physics import sensor
+from pickupcalc.physics.sound import sensor
 
 POLE = sensor.Pole(
     radius=2.4e-3,

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from pickupcalc.parts.magnets import TwinCoil
-from pickupcalc.physics.assembly import Assembly, magnetise
-from pickupcalc.physics.magnets import cylinder_h
-from pickupcalc.physics.pieces import block
-from pickupcalc.physics.steel_rods import SteelRods, charge_susceptibility, shell_end
+from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.magnets import cylinder_h
+from pickupcalc.physics.magnetism.pieces import block
+from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility, shell_end
 
 ROD = SteelRods(((0.0, 0.0),), -0.0085, 0.0085, 0.0024)
 POINTS = np.random.default_rng(2).uniform(-0.02, 0.02, (400, 3))

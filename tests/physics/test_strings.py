@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pickupcalc.physics.strings import (
+from pickupcalc.physics.sound.strings import (
     Losses,
     Wire,
     decay_rates,

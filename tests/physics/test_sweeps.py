@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from pickupcalc.physics.fit import fit_pickup
-from pickupcalc.physics.impedance import pickup_impedance
-from pickupcalc.physics.sweeps import exponential_sweep, ratio_of, trimmed
+from pickupcalc.physics.measuring.fit import fit_pickup
+from pickupcalc.physics.measuring.impedance import pickup_impedance
+from pickupcalc.physics.measuring.sweeps import exponential_sweep, ratio_of, trimmed
 
 RATE = 48_000
 

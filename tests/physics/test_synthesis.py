@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.physics.synthesis import decaying_sinusoids, faded, filtered, low_pass
+from pickupcalc.physics.sound.synthesis import decaying_sinusoids, faded, filtered, low_pass
 
 RATE = 48_000.0
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.physics.estimate import Estimate
+from pickupcalc.physics.measuring.estimate import Estimate
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:

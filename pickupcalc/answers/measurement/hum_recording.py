@@ -17,8 +17,8 @@ from scipy.special import stdtrit
 from pickupcalc.answers.measurement.spoiled import Progress, Watch, refuse_notes
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.recording import Recording, open_recording
-from pickupcalc.physics.lines import Lines, find_lines, spectra
-from pickupcalc.physics.weighting import a_weighting_db
+from pickupcalc.physics.measuring.lines import Lines, find_lines, spectra
+from pickupcalc.physics.measuring.weighting import a_weighting_db
 from pickupcalc.units import power_db, quantity, to_si
 
 if TYPE_CHECKING:

@@ -20,9 +20,9 @@ from pickupcalc.answers.measurement.sound_card import (
 )
 from pickupcalc.errors import InputError
 from pickupcalc.parts.impedance_file import Curve, read_csv, read_touchstone
-from pickupcalc.physics.fit import Fit, fit_pickup
-from pickupcalc.physics.impedance import series_inductance
-from pickupcalc.physics.sweeps import Ratio
+from pickupcalc.physics.measuring.fit import Fit, fit_pickup
+from pickupcalc.physics.measuring.impedance import series_inductance
+from pickupcalc.physics.measuring.sweeps import Ratio
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.fields import Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
-from pickupcalc.physics.estimate import most_probable
+from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.units import quantity, to_si
 
 if TYPE_CHECKING:

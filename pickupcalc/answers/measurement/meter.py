@@ -18,8 +18,8 @@ from pickupcalc.answers.measurement.estimates import Figure, figures
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Part, choice, measured, number
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup
-from pickupcalc.physics.estimate import most_probable
-from pickupcalc.physics.impedance import parallel_equivalent, pickup_impedance, series_equivalent
+from pickupcalc.physics.measuring.estimate import most_probable
+from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
 from pickupcalc.tables import table
 from pickupcalc.units import engineering, quantity, to_si, with_units
 

@@ -19,8 +19,8 @@ from pickupcalc.answers.measurement.impedance import Measured, measure
 from pickupcalc.answers.measurement.sound_card import Bench, Calibration
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
-from pickupcalc.physics.impedance import pickup_impedance
-from pickupcalc.physics.sweeps import exponential_sweep
+from pickupcalc.physics.measuring.impedance import pickup_impedance
+from pickupcalc.physics.measuring.sweeps import exponential_sweep
 
 HARMONICS = {1: 1.0, 2: 0.15, 3: 0.5, 5: 0.3, 7: 0.2, 9: 0.12, 11: 0.08, 13: 0.05}  # invented
 
@@ -43,7 +43,7 @@ def sweep_recording(
     Parameters
     ----------
     parts : sequence of float
-        Of the pickup, SI, in the order of `physics.impedance.NAMES`; one number
+        Of the pickup, SI, in the order of `physics.measuring.impedance.NAMES`; one number
         alone is a resistor.
     bench : Bench
         Its channels say what is recorded.

@@ -19,7 +19,7 @@ from pickupcalc.answers.measurement.spoiled import CLIPPED_RUN, first_clip, flat
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording
-from pickupcalc.physics.sweeps import Ratio, ratio_of, trimmed
+from pickupcalc.physics.measuring.sweeps import Ratio, ratio_of, trimmed
 from pickupcalc.units import to_si
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import Recording
-from pickupcalc.physics.lines import Lines
+from pickupcalc.physics.measuring.lines import Lines
 from pickupcalc.units import power_db
 
 CLIP = 0.9995  # of full scale

@@ -15,8 +15,8 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.fields import Part, checked, choice, measured, number, text
-from pickupcalc.physics.impedance import series_equivalent
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.nodal import solve
+from pickupcalc.physics.measuring.impedance import series_equivalent
 
 if TYPE_CHECKING:
     from pint import Quantity

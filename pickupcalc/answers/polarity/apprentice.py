@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.physics.string_flux import flux_through_turn, rod_field, string_moment
+from pickupcalc.physics.sound.string_flux import flux_through_turn, rod_field, string_moment
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
@@ -179,7 +179,7 @@ class Traces:
 def string_over(*states: State) -> Traces:
     """A string swinging over pickups, each in its state.
 
-    The flux is that of `physics.string_flux`; V = -w c N dPhi/dt at the hot
+    The flux is that of `physics.sound.string_flux`; V = -w c N dPhi/dt at the hot
     lead. Good for signs and for the order of size, not for a level.
     """
     t = np.linspace(0, 2 / PITCH, POINTS)

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pickupcalc.answers.hum_chance import chance_of_quiet
-from pickupcalc.answers.magnet_cautions import cautions_by_kind
+from pickupcalc.answers.hum.chance import chance_of_quiet
+from pickupcalc.answers.magnet.cautions import cautions_by_kind
 from pickupcalc.answers.polarity.changes import (
     REVERSE,
     SWAP,

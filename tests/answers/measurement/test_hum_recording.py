@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from pickupcalc.answers.measurement.hum_recording import compare, hum_of
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
-from pickupcalc.physics.lines import find_lines, spectra
+from pickupcalc.physics.measuring.lines import find_lines, spectra
 
 RATE = 16_000
 HARMONICS = {1: 1.0, 2: 0.2, 3: 0.5, 5: 0.3, 7: 0.2, 11: 0.1}

@@ -86,7 +86,7 @@ def test_intervals_hold_with_what_is_known_of_the_bench(recorded):
 
 
 def test_z_lies_within_its_error_bars(recorded):
-    from pickupcalc.physics.impedance import pickup_impedance
+    from pickupcalc.physics.measuring.impedance import pickup_impedance
 
     found = measure(recorded(noise=5e-4), bench_of())
     true = pickup_impedance(2 * np.pi * found.frequency.m, *PLAIN)
@@ -139,7 +139,7 @@ def test_a_field_coil_gives_the_peak_of_the_prediction(tmp_path):
 
     from pickupcalc.answers.response import response
     from pickupcalc.instrument.jobfile import read_job
-    from pickupcalc.physics.sweeps import exponential_sweep
+    from pickupcalc.physics.measuring.sweeps import exponential_sweep
     from pickupcalc.units import quantity
 
     bass = read_job(Path(__file__).parents[3] / "data" / "bass_12.toml").instrument

@@ -14,7 +14,7 @@ from pickupcalc.instrument.harness import winding
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.wiring import read_wiring
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.physics.nodal import solve
+from pickupcalc.physics.circuit.nodal import solve
 from tests.conftest import ROOT
 
 WIRINGS = [

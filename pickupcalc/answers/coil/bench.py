@@ -1,0 +1,298 @@
+"""What is on the bench: readings of a coil beside what its geometry tells, and what may be wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pickupcalc.answers.coil.report import CoilReport, coil_report
+from pickupcalc.parts.coil import Coil
+from pickupcalc.parts.fields import Part, measured, number
+from pickupcalc.parts.metal import Material
+from pickupcalc.parts.wire import Wire
+from pickupcalc.physics.winding.field_problem import FieldProblem
+from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
+from pickupcalc.tables import table
+from pickupcalc.units import engineering
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+OPEN = 20.0  # times the computed resistance: no winding reads that much
+SURE = 0.7  # share of belief that is worth acting on
+GAUGES = range(38, 47)
+METER_Q = 0.10  # a hand-held bridge's Q, two standard deviations; common practice, no source
+METER = table("uncertainty")["measured"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Readings(Part):
+    """What was read off the meters, the pickup disconnected from its pots.
+
+    Parameters
+    ----------
+    resistance : Quantity or str, optional
+        Direct current, at `temperature`. An open coil reads megohms.
+    inductance : Quantity or str, optional
+        As an inductance meter shows it (series), at `frequency`.
+    quality : float, optional
+        The meter's Q at the same frequency (1/D).
+    """
+
+    resistance: Quantity | None = measured("ohm", default=None, above=0)
+    temperature: Quantity = measured("kelvin", default="20 degC", above=200)
+    inductance: Quantity | None = measured("henry", default=None, above=0)
+    frequency: Quantity = measured("hertz", default="1 kHz", above=0)
+    quality: Any = number(default=None, at_least=0.01, at_most=1000)
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """One thing that may be the case, how much the readings speak for it, and what it would be."""
+
+    name: str
+    belief: float
+    told: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """The outcome.
+
+    Attributes
+    ----------
+    rows : tuple of (name, measured, computed, deviation)
+        Side by side; deviation as a fraction with the spread to expect of a healthy coil.
+    explanations : tuple of Explanation
+        Best first; the beliefs add up to 1.
+    verdict, next_step : str
+    report : CoilReport
+    """
+
+    rows: tuple[tuple[str, float, float, float, float], ...]
+    explanations: tuple[Explanation, ...]
+    verdict: str
+    next_step: str
+    report: CoilReport
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "readings": [
+                {"name": n, "measured": m, "computed": c, "deviation": d, "expected_spread": s}
+                for n, m, c, d, s in self.rows
+            ],
+            "explanations": [{"name": e.name, "belief": e.belief, "told": e.told} for e in self.explanations],
+            "verdict": self.verdict,
+            "next_step": self.next_step,
+        }
+
+
+@dataclass(frozen=True)
+class _Expected:
+    """What a meter would show: resistance at 20 degC, and both series values at the frequency."""
+
+    resistance: float
+    inductance: float
+    series_resistance: float
+
+
+class Bench:
+    """A coil's geometry worked out once for a meter's frequency, ready for any readings."""
+
+    def __init__(self, coil: Coil, frequency: Any = "1 kHz") -> None:
+        self.coil = coil
+        self.report = coil_report(coil, [frequency])
+        self.hertz = float(self.report.frequencies.m[0])
+        self.healthy = _shown(self.report, self.hertz)
+        self.spread = _spread(self.report)
+        self.explanations = list(_explanations(self.coil, self.report, self.healthy, self.hertz))
+
+    def examine(self, readings: Readings) -> Finding:
+        """Compare readings, taken at this bench's frequency, with the geometry; see `examine`."""
+        seen = _seen(readings)
+        rows = tuple(
+            (
+                key,
+                value,
+                getattr(self.healthy, key),
+                value / getattr(self.healthy, key) - 1,
+                2 * self.spread[key],
+            )
+            for key, value in seen.items()
+        )
+        if not seen:
+            step = "Measure the resistance with the pots disconnected."
+            return Finding((), (), "Nothing was read yet.", step, self.report)
+        if seen.get("resistance", 0.0) > OPEN * self.healthy.resistance:
+            told = "the winding is open, or a lead is off"
+            step = "Look for a broken lead or start of the winding under a glass before anything is unwound."
+            return Finding(rows, (Explanation("open", 1.0, told),), f"Open: {told}.", step, self.report)
+        scored = []
+        for name, told, expected, surprise in self.explanations:
+            misfit = sum((np.log(v / getattr(expected, k)) / self.spread[k]) ** 2 for k, v in seen.items())
+            scored.append((misfit / 2 + surprise, name, told))
+        return _finding(scored, rows, readings, self.report)
+
+
+def examine(coil: Coil, readings: Readings) -> Finding:
+    """Compare readings with a coil's geometry.
+
+    Every explanation predicts the readings; its misfit, in units of what tolerances and meters leave open,
+    and how much it takes for granted decide its share of belief. The shares rank suspicions; they are no
+    statistics of real repairs.
+    """
+    return Bench(coil, readings.frequency).examine(readings)
+
+
+def _finding(
+    scored: list[tuple[float, str, str]], rows: Any, readings: Readings, report: CoilReport
+) -> Finding:
+    best_of: dict[str, tuple[float, str]] = {}
+    for score, name, told in scored:
+        if name not in best_of or score < best_of[name][0]:
+            best_of[name] = (score, told)
+    lowest = min(score for score, _ in best_of.values())
+    weights = {name: float(np.exp(lowest - score)) for name, (score, _) in best_of.items()}
+    total = sum(weights.values())
+    found = sorted(
+        (Explanation(n, w / total, best_of[n][1]) for n, w in weights.items()), key=lambda e: -e.belief
+    )
+    best = found[0]
+    if lowest > 8.0:
+        verdict = "None of the usual explanations fits: check the geometry and the readings."
+    elif best.belief < SURE:
+        verdict = f"Weak evidence: {best.told}, but {found[1].told} is possible too."
+    else:
+        verdict = f"{best.told[0].upper()}{best.told[1:]}."
+    return Finding(rows, tuple(found), verdict, _next(found, readings), report)
+
+
+def _next(found: list[Explanation], readings: Readings) -> str:
+    """The reading that would separate the two most likely explanations."""
+    if readings.resistance is None:
+        return "Measure the resistance, pots disconnected, and note the room's temperature."
+    if readings.inductance is None:
+        return "Measure the inductance at 1 kHz or lower: it tells turns from wire and shows wrong poles."
+    names = {e.name for e in found[:2] if e.belief > 0.1}
+    if "shorted turns" in names and readings.quality is None:
+        return "Read Q at the same frequency: shorted turns cost Q long before they show in the resistance."
+    if "other wire" in names:
+        return "Measure the wire at a loose end with a micrometer; 1 um in 63 um is 3 % of resistance."
+    if "other poles" in names:
+        return "Hold steel to a pole taken out: an alnico pole is a magnet itself, a steel one is not."
+    if names == {"healthy"}:
+        return "Nothing more is needed; note the readings on the instrument's card."
+    return "Measure at a second frequency (100 Hz, 10 kHz), or with the metal off, to tell these apart."
+
+
+def _seen(readings: Readings) -> dict[str, float]:
+    seen = {}
+    if readings.resistance is not None:
+        warm = 1 + COPPER_COEFFICIENT * (readings.temperature.m - 293.15)
+        seen["resistance"] = float(readings.resistance.m) / warm
+    if readings.inductance is not None:
+        seen["inductance"] = float(readings.inductance.m)
+        if readings.quality is not None:
+            omega = 2 * np.pi * float(readings.frequency.m)
+            seen["series_resistance"] = omega * seen["inductance"] / float(readings.quality)
+    return seen
+
+
+def _spread(report: CoilReport) -> dict[str, float]:
+    """One standard deviation of the logarithm of each reading of a healthy coil: tolerances and meter."""
+    of = {key: share.fraction for key, share in report.uncertainty.items()}
+    return {
+        "resistance": np.hypot(of["resistance_ohm"], METER["resistance"]) / 2,
+        "inductance": np.hypot(of["inductance_h"], METER["inductance"]) / 2,
+        "series_resistance": np.hypot(of["resistance_ohm"], METER_Q) / 2,
+    }
+
+
+def _shown(report: CoilReport, hertz: float) -> _Expected:
+    """What a bridge shows of the coil: its own capacitance raises both series values a little."""
+    omega = 2 * np.pi * hertz
+    z = complex(report.impedance[0])
+    return _Expected(float(report.resistance.m), z.imag / omega, z.real)
+
+
+def _explanations(
+    coil: Coil, report: CoilReport, healthy: _Expected, hertz: float
+) -> Iterator[tuple[str, str, _Expected, float]]:
+    """Name, words, what the meters would show, and how surprising it is before any reading (in nats)."""
+    yield "healthy", "the coil is healthy", healthy, 0.0
+    added = healthy.series_resistance - healthy.resistance
+    for share in np.geomspace(0.5, 1.6, 93):
+        if abs(share - 1) > 0.04:
+            told = f"it has about {share * report.turns:.0f} turns instead of {report.turns:.0f}"
+            e = _Expected(
+                healthy.resistance * share,
+                healthy.inductance * share**2,
+                healthy.resistance * share + added * share**2,
+            )
+            yield "other number of turns", told, e, 2.5
+    yield from _other_wire(coil, healthy, added)
+    for shorted in np.geomspace(0.003, 0.5, 60):
+        yield (
+            "shorted turns",
+            f"some {100 * shorted:.2g} % of the turns are shorted",
+            _with_shorted_turns(healthy, added, report.turns, shorted, hertz),
+            3.0,
+        )
+    yield from _other_poles(coil, report, healthy, added)
+
+
+def _other_wire(coil: Coil, healthy: _Expected, added: float) -> Iterator[tuple[str, str, _Expected, float]]:
+    for gauge in GAUGES:
+        ratio = (coil.wire.bare / Wire(awg=gauge).bare) ** 2
+        if abs(ratio - 1) > 0.12:
+            r = healthy.resistance * ratio
+            told = f"the wire is {gauge} AWG rather than {coil.wire.told().split(',')[0]}"
+            yield "other wire", told, _Expected(r, healthy.inductance, r + added), 2.5
+
+
+def _with_shorted_turns(
+    healthy: _Expected, added: float, turns: float, shorted: float, hertz: float
+) -> _Expected:
+    """The shorted turns leave the winding and become a closed secondary beside it.
+
+    Their own resistance is R s and inductance L s^2 for a share s of the turns, and they link the rest with
+    nearly all their flux (0.9, a guess for turns lying anywhere in the winding).
+    """
+    r, x = healthy.resistance, healthy.inductance
+    omega, rest = 2 * np.pi * hertz, 1 - shorted
+    loop = r * shorted + 1j * omega * x * shorted**2
+    linked = 0.9 * x * shorted * rest
+    z = r * rest + added * rest**2 + 1j * omega * x * rest**2 + omega**2 * linked**2 / loop
+    return _Expected(r * rest, z.imag / omega, z.real)
+
+
+def _other_poles(
+    coil: Coil, report: CoilReport, healthy: _Expected, added: float
+) -> Iterator[tuple[str, str, _Expected, float]]:
+    """Poles missing, or of another metal; their share of the losses is not looked at."""
+    if coil.poles is None:
+        return
+    air = float(report.air_inductance.m)
+    yield "other poles", "the poles are missing", _Expected(healthy.resistance, air, healthy.resistance), 4.0
+    for name in ("alnico 5", "low-carbon steel"):
+        if name == coil.poles.material.name:
+            continue
+        poles = replace(coil.poles, material=Material.of(name))
+        rods = replace(coil, poles=poles).rods()
+        value = float(FieldProblem(coil.geometry, rods).linkage(float(report.frequencies.m[0])).real)
+        told = f"the poles are of {name} or alike"
+        yield "other poles", told, _Expected(healthy.resistance, value, healthy.resistance + added), 3.0
+
+
+def rows_text(finding: Finding) -> list[str]:
+    """The readings beside the computed figures, one line each."""
+    symbols = {"resistance": "Ω", "inductance": "H", "series_resistance": "Ω"}
+    told = []
+    for name, m, c, d, s in finding.rows:
+        pair = f"measured {engineering(m, symbols[name])}, computed {engineering(c, symbols[name])}"
+        within = f"{100 * d:+.0f} % (a healthy coil: within {100 * s:.0f} %)"
+        told.append(f"{name.replace('_', ' ')}: {pair}, {within}")
+    return told

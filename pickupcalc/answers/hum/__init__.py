@@ -1,0 +1,1 @@
+"""What hum is left, and the chance of a quiet repair."""

@@ -1,0 +1,1 @@
+"""Can this magnet be reversed: jig, verdict, warming, compass, what it means at the strings."""

@@ -1,0 +1,1 @@
+"""How a position sounds: what is played, which partials arrive, what differs, takes to listen to."""

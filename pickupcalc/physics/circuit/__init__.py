@@ -1,0 +1,1 @@
+"""Networks solved, their curves read, one loaded pickup in closed form."""

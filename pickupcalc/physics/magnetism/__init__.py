@@ -1,0 +1,1 @@
+"""Permanent magnets and steel: fields, working points, magnetising, forces."""

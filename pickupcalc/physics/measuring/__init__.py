@@ -1,0 +1,1 @@
+"""Readings and recordings: impedance, fits, sweeps, mains lines, hum fields, weighting."""

@@ -1,0 +1,1 @@
+"""Strings, the pickup as a sensor, samples and their loudness."""

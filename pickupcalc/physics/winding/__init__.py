@@ -1,0 +1,1 @@
+"""Coils, poles, bars and plates from geometry: inductance, losses, a short network of them."""
