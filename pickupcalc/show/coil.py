@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 COPPER, STEEL, MAGNET, PLATE = "#E69F00", "#8c8c8c", "#b9c4cf", "#009E73"
 SAMPLES = (100.0, 300.0, 1e3, 3e3, 10e3)  # Hz, told in the table if the report covers them
 SUFFIXES = (".svg", ".png", ".pdf")
+SPOOL = 500.0  # g of fine wire as commonly sold; common practice, no source
 
 
 def coil_text(report: CoilReport) -> str:
@@ -29,7 +30,9 @@ def coil_text(report: CoilReport) -> str:
     width = max(len(name) for name, _ in rows)
     lines = ["Computed from geometry, not measured; give or take two standard deviations.", ""]
     lines += [f"{name.ljust(width)}  {told}" for name, told in rows]
-    lines += ["", f"wire {report.coil.wire.told()}: {report.wire_mass.m * 1e3:.3g} g of copper"]
+    grams = report.wire_mass.m * 1e3
+    share = f"{100 * grams / SPOOL:.2g} % of a spool of {SPOOL:g} g"
+    lines += ["", f"wire {report.coil.wire.told()}: {grams:.3g} g of copper, {share}"]
     lines += [f"packing {report.coil.packed:.2f} (scattered by hand 0.6, machine-laid 0.9, closest 1.15)", ""]
     lines += ["frequency   inductance   series resistance"]
     for i in _shown(report):
