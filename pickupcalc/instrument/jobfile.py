@@ -210,7 +210,7 @@ class _Reader:
 
     def control(self, where: str, table: Any) -> Control:
         given = table.get("kind") if isinstance(table, Mapping) else None
-        if given not in KINDS:
+        if not isinstance(given, str) or given not in KINDS:
             options = ", ".join(f'"{k}"' for k in KINDS)
             problem = "is missing" if given is None else f"{_shown(given)} is not one of"
             raise InputError.of(

@@ -49,6 +49,7 @@ def test_without_positions_each_pickup_is_one(job_file):
         ("capacitance = \"100 pF\"", "capacitence = \"100 pF\"", "did you mean capacitance?"),
         ('capacitance = "100 pF"', 'apature = "18 mm"', "did you mean aperture?"),
         ('kind = "volume"', 'kind = "loudness"', "control 1, kind"),
+        ('kind = "volume"', "kind = []", "control 1, kind"),
         ('taper = "audio"', 'taper = "log"', "control 1, taper"),
         ('mains = "50 Hz"', 'mains = "55 Hz"', '"50 Hz", "60 Hz"'),
         ("format = 1", "format = 2", "format: is 2; this version reads format = 1"),
