@@ -16,6 +16,8 @@ PICTURE = ".jupyter-widgets [role=img]"
 def in_lab(page, lab, name):
     page.goto(f"{lab}/lab/tree/{name}?token=bench&reset")
     page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=PATIENCE)
+    # Widgets of cells that run before the kernel stands find no model to show.
+    page.get_by_text("Python 3 (ipykernel) | Idle").wait_for(timeout=PATIENCE)
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_text("Run All Cells", exact=True).click()
 
