@@ -11,6 +11,7 @@ from pickupcalc.instrument.files import write_whole
 FIRST_PAGE = "00_start_here.ipynb"
 SHIPPED = "shipped"  # folder of notebooks and data inside an installed package
 FOLDERS = ("notebooks", "data")
+LEFT_OUT = {"__pycache__", ".ipynb_checkpoints"}
 
 
 def source() -> Path:
@@ -41,7 +42,7 @@ def copy_suite(target: Path) -> list[Path]:
     kept = []
     for folder in FOLDERS:
         for original in sorted((source() / folder).rglob("*")):
-            if not original.is_file() or "checkpoints" in str(original):
+            if not original.is_file() or LEFT_OUT & set(original.parts):
                 continue
             copy = target / original.relative_to(source())
             content = original.read_bytes()

@@ -81,7 +81,7 @@ class QuantityDial(Dial):
             tooltip=f"{label}, typed with a unit",
         )
         super().__init__([ipw.HBox([self.slider, self.field])])
-        self._quiet = False
+        self._quiet, self._between = False, True
         self.slider.observe(self._slid, "value")
         self.field.observe(self._typed, "value")
 
@@ -93,11 +93,16 @@ class QuantityDial(Dial):
         return si if self.linear else math.log10(si)
 
     def _slid(self, change: Any) -> None:
-        # The front end moves a slider to its nearest step; that alone is nobody's wish.
-        snapped = abs(change["new"] - self._place(self._si)) < 0.51 * self.slider.step
-        if not (self._quiet or snapped):
+        if self._quiet:
+            return
+        # The front end moves a slider that stands between two steps to the nearer one, once;
+        # that alone is nobody's wish.
+        near = abs(change["new"] - self._place(self._si)) < 0.51 * self.slider.step
+        snapped, self._between = near and self._between, False
+        if not snapped:
             si = change["new"] if self.linear else 10 ** change["new"]
-            self._set(float(f"{si:.3g}"))
+            self._set(float(f"{si:.4g}"))  # and leave the slider where the hand has it
+            self._turn()
 
     def _typed(self, change: Any) -> None:
         if self._quiet:
@@ -111,14 +116,16 @@ class QuantityDial(Dial):
             self.tell(str(error))
             return
         self._set(si)
+        self._quiet, self._between = True, True
+        self.slider.value = self._place(si)
+        self._quiet = False
+        self._turn()
 
     def _set(self, si: float) -> None:
         self.tell("")
         self._si, self._quiet = si, True
-        self.slider.value = self._place(si)
         self.field.value = engineering(si, self.symbol)
         self._quiet = False
-        self._turn()
 
 
 class ChoiceDial(Dial):

@@ -95,3 +95,14 @@ def test_a_picture_is_exported_and_never_over_another(tmp_path, monkeypatch):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["picture_1.svg", "picture_2.svg"]
     assert "picture_2.svg is written" in explorer.exported.value
     assert (tmp_path / "picture_1.svg").read_text(encoding="utf-8").startswith("<svg")
+
+
+def test_a_slider_that_snaps_to_its_grid_keeps_the_value_once():
+    """The front end does so when a value lies between two steps; the next move counts."""
+    dial = peak_explorer().dials["volume"]
+    place = dial.slider.value
+    dial.slider.value = place - 0.4 * dial.slider.step
+    assert dial.value.m_as("kohm") == pytest.approx(250)
+    dial.slider.value = place
+    dial.slider.value = place + 0.3 * dial.slider.step
+    assert dial.value.m_as("kohm") != pytest.approx(250, rel=1e-6)
