@@ -7,9 +7,10 @@ import json
 import sys
 import time
 from pathlib import Path
-from typing import Any, Self, TextIO
+from typing import TYPE_CHECKING, Any, Self, TextIO
 
-from pickupcalc.instrument.jobfile import Job, read_job
+if TYPE_CHECKING:
+    from pickupcalc.instrument.jobfile import Job
 
 
 def add_job(parser: argparse.ArgumentParser) -> None:
@@ -22,6 +23,8 @@ def add_json(parser: argparse._ActionsContainer) -> None:
 
 def open_job(path: str) -> Job:
     """Read a job file; what a person should know of the reading goes to standard error."""
+    from pickupcalc.instrument.jobfile import read_job
+
     job = read_job(path)
     for note in job.notes:
         print(f"pickupcalc: note: {path}: {note}", file=sys.stderr)

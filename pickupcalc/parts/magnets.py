@@ -16,7 +16,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
-from pickupcalc.physics.magnetism.magnetising import Work
+from pickupcalc.physics.magnetism.magnetising import Strength, Work
 from pickupcalc.physics.magnetism.pieces import Cells, Slices, block, rods
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
@@ -171,14 +171,14 @@ class BarUnderPoles(_Row):
         size = (self.bar_length.m, self.bar_width.m, self.bar_thickness.m)
         bar = (_bar_pieces, (0.0, 0.0, top - size[2] / 2), size, (8, 2, 2), (2,))
         assembly = _joined(bar) if self.loose else _joined(bar, self._poles(12, 3))
-        magnet = np.arange(assembly.count) < assembly.groups[0].count
-        return Work(
-            assembly,
-            self.substance.strength(grade, temperature),
-            hard=magnet,
-            signs=self.sign * magnet,
-            steel=np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY)),
-        )
+        return _bar_and_steel(assembly, self.substance.strength(grade, temperature), self.sign)
+
+
+def _bar_and_steel(assembly: Assembly, strength: Strength, sign: float) -> Work:
+    """Work whose first group is the bar, saturated one way, and whose rest is soft steel."""
+    magnet = np.arange(assembly.count) < assembly.groups[0].count
+    steel = np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY))
+    return Work(assembly, strength, hard=magnet, signs=sign * magnet, steel=steel)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -234,14 +234,7 @@ class TwinCoil(_Row):
         centre = (0.0, 0.0, -self.length.m + self.bar_thickness.m / 2)
         size = (self.bar_length.m, self.bar_width, self.bar_thickness.m)
         assembly = _joined((_bar_pieces, centre, size, (8, 4, 1), (1,)), self._poles(12, 3))
-        magnet = np.arange(assembly.count) < assembly.groups[0].count
-        return Work(
-            assembly,
-            self.substance.strength(grade, temperature),
-            hard=magnet,
-            signs=self.sign * magnet,
-            steel=np.where(magnet, 0.0, charge_susceptibility(STEEL_PERMEABILITY)),
-        )
+        return _bar_and_steel(assembly, self.substance.strength(grade, temperature), self.sign)
 
     def _contradictions(self) -> list[Fault]:
         found = super()._contradictions()

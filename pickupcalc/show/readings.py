@@ -70,7 +70,7 @@ def _pickup(pickup: Pickup) -> Known:
         if key in pickup.assumed():
             known.assumed.append(f"{what} {engineering(pickup.known(key).m, symbol)}")
         elif (value := getattr(pickup, key)) is not None:
-            column = known.computed if key in getattr(pickup, "computed", ()) else known.measured
+            column = known.computed if key in pickup.computed else known.measured
             column.append(f"{what} {engineering(value.m, symbol)}")
     known.measured += [words.format(given) for key, words in _SAID.items() if (given := getattr(pickup, key))]
     return known
