@@ -33,7 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace) -> str:
-    from pickupcalc.answers.measurement.hum_recording import compare, hum_of
+    from pickupcalc.answers.measurement.hum_change import compare
+    from pickupcalc.answers.measurement.hum_recording import hum_of
 
     files, names = given.recordings, given.position
     if len(files) > 1 and len(files) % 2:

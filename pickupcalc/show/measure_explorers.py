@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pickupcalc.answers.measurement.estimates import percent
-from pickupcalc.answers.measurement.hum_recording import Comparison
+from pickupcalc.answers.measurement.hum_change import Comparison
 from pickupcalc.answers.measurement.impedance import Measured
 from pickupcalc.answers.measurement.meter import meter_reading, why_they_disagree
 from pickupcalc.answers.measurement.rehearsal import rehearse_hum, rehearse_sweep

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pickupcalc.answers.measurement.hum_recording import Comparison, Hum
+from pickupcalc.answers.measurement.hum_change import Comparison
+from pickupcalc.answers.measurement.hum_recording import Hum
 from pickupcalc.answers.measurement.impedance import Measured
 from pickupcalc.answers.measurement.meter import METER_FREQUENCIES, meter_curve
 from pickupcalc.parts.pickup import Pickup

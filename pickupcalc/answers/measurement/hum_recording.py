@@ -1,7 +1,7 @@
-"""Is the hum gone? Two recordings, before and after, and what may be said of their difference.
+"""The hum in one recording: the mains' lines, their levels, and the floor between them.
 
-What cannot be compared is refused with the reason and how it is known: clipped,
-gated, unequally long, with notes in it, or with the gain changed.
+What is no usable recording of hum is refused with the reason: clipped, gated, too
+short, or with notes in it.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.special import stdtrit
 
 from pickupcalc.answers.measurement.spoiled import Progress, Watch, refuse_notes
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import Recording, open_recording
 from pickupcalc.physics.measuring.lines import Lines, find_lines, spectra
 from pickupcalc.physics.measuring.weighting import a_weighting_db
@@ -26,15 +26,12 @@ if TYPE_CHECKING:
 
 SHORTEST = 6.0  # seconds
 SEGMENT = 2.0  # seconds; one second in recordings below 20 s
-LENGTH_RATIO = 1.25  # of two recordings, beyond which they are not compared
 CONFIDENCE = 0.95
 CLEAR = 8.0  # standard errors above the floor from which a single line is told; forty are looked at
 FULL_SCALE_SINE = 0.5  # mean square, which is 0 dB here
 GAIN_BAND = (1000.0, 3500.0)  # Hz, where it is looked for: any sample rate has it
-GAIN_DB = 2.0  # of the floor's change from which the gain counts as changed
 GRIDS = (50.0, 60.0)  # Hz
 OFF_GRID = 0.6  # Hz from them that no public net strays; 0.2 is much already, from memory
-LEAST_HALF_DB = 0.1  # of an interval: two takes on one recorder differ by so much; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -120,58 +117,6 @@ class Power:
         return max(self.mean, 0.0) + certain if self.lost else self.mean
 
 
-@dataclass(frozen=True)
-class Change:
-    """How a level changed.
-
-    Attributes
-    ----------
-    change_db : float
-        Below zero is quieter. Where the hum afterwards is lost in the floor,
-        the least change that is certain.
-    low_db, high_db : float
-        95 of 100 such intervals hold the true change.
-    at_least : bool
-        Whether the hum afterwards is lost in the floor.
-    """
-
-    change_db: float
-    low_db: float
-    high_db: float
-    at_least: bool
-
-    def __str__(self) -> str:
-        if self.at_least:
-            return f"{self.change_db:+.1f} dB or more: nothing of it stands out of the noise any more"
-        return f"{self.change_db:+.1f} dB ({self.low_db:+.1f} to {self.high_db:+.1f})"
-
-    def as_json(self) -> dict[str, Any]:
-        low = None if self.at_least else self.low_db
-        return {"db": self.change_db, "interval_db": [low, self.high_db], "at_least": self.at_least}
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Before and after, of one position."""
-
-    position: str
-    before: Hum
-    after: Hum
-    change: Change
-    change_a: Change
-    floor_change_db: float
-
-    def as_json(self) -> dict[str, Any]:
-        return {
-            "position": self.position,
-            "before": self.before.as_json(),
-            "after": self.after.as_json(),
-            "change": self.change.as_json(),
-            "change_a_weighted": self.change_a.as_json(),
-            "floor_change_db": self.floor_change_db,
-        }
-
-
 def hum_of(
     path: str | Path,
     *,
@@ -213,47 +158,6 @@ def hum_of(
         raise InputError(error.faults, error.source or str(path)) from None
 
 
-def compare(before: Hum, after: Hum, *, position: str = "", same_gain: bool = False) -> Comparison:
-    """How the hum changed between two recordings.
-
-    Parameters
-    ----------
-    before, after : Hum
-    position : str
-    same_gain : bool
-        Whether the recording gain is known to be the same although the floor moved.
-
-    Returns
-    -------
-    Comparison
-
-    Raises
-    ------
-    InputError
-        For recordings of unlike length, sample rates that do not fit, or a gain
-        that was changed.
-    """
-    source = f"{before.path}, {after.path}"
-    longer, shorter = max(before.seconds, after.seconds), min(before.seconds, after.seconds)
-    if longer > LENGTH_RATIO * shorter:
-        told = f"last {before.seconds:.1f} s and {after.seconds:.1f} s; to compare they must be equally long"
-        raise InputError(Fault("", f"{told} within a quarter: use the first {shorter:.0f} s of both"), source)
-    if before.mains_deviation is not None and after.mains_deviation is not None:
-        apart = abs(after.mains.m - before.mains.m)
-        if apart > 1.0:
-            told = f"the mains is at {before.mains.m:.2f} Hz in one and {after.mains.m:.2f} Hz in the other"
-            raise InputError(Fault("", f"{told}: one file's sample rate is wrong"), source)
-    floor = float(power_db(after.high_floor / before.high_floor)) if before.high_floor > 0 else 0.0
-    if abs(floor) > GAIN_DB and not same_gain:
-        told = f"the noise between the lines, which a repair leaves alone, moved by {floor:+.1f} dB"
-        raise InputError(
-            Fault("", f"{told}: the gain was changed. Record again at the same gain, or say it was the same"),
-            source,
-        )
-    plain, weighted = _change(before.power, after.power), _change(before.power_a, after.power_a)
-    return Comparison(position, before, after, plain, weighted, floor)
-
-
 def _span(recording: Recording, skip: Any, seconds: Any) -> tuple[int, int]:
     first = int(to_si(skip, "second", "skip") * recording.rate)
     count = recording.frames if seconds is None else int(to_si(seconds, "second", "seconds") * recording.rate)
@@ -284,7 +188,7 @@ def _measured(recording: Recording, length: float, lines: Lines) -> Hum:
     multiples = np.arange(1, lines.floor.size + 1) * lines.mains
     floor_weights = 10 ** (a_weighting_db(multiples) / 10)
     powers = lines.powers
-    plain, weighted = _power(powers.sum(axis=1)), _power((powers * weights).sum(axis=1))
+    plain, weighted = power_of(powers.sum(axis=1)), power_of((powers * weights).sum(axis=1))
     each = tuple(
         Line(quantity(float(k * lines.mains), "hertz"), _level(float(p)), bool(s > CLEAR))
         for k, p, s in zip(lines.orders, powers.mean(axis=0), lines.signals, strict=True)
@@ -313,7 +217,7 @@ def _level(power: float) -> float:
     return float(power_db(max(power, 1e-20) / FULL_SCALE_SINE))
 
 
-def _power(segments: NDArray[Any]) -> Power:
+def power_of(segments: NDArray[Any]) -> Power:
     """Mean over segments; slow drift makes neighbours alike, which leaves fewer independent ones."""
     n = segments.size
     off = segments - segments.mean()
@@ -321,18 +225,3 @@ def _power(segments: NDArray[Any]) -> Power:
     alike = min(max(alike, 0.0), 0.9)
     count = max(3.0, n * (1 - alike) / (1 + alike))
     return Power(float(segments.mean()), float(np.std(segments, ddof=1) / np.sqrt(count)), int(count))
-
-
-def _change(before: Power, after: Power) -> Change:
-    if before.lost:
-        raise InputError.of("", "no hum stands out of the noise before the repair; nothing to compare")
-    relative = np.array([max(p.error / p.mean, 1e-9) for p in (before, after)])
-    counts = np.array([p.count - 1 for p in (before, after)])
-    freedom = float(np.sum(relative**2) ** 2 / np.sum(relative**4 / counts))  # Welch and Satterthwaite
-    factor = float(stdtrit(max(freedom, 2.0), 0.5 + CONFIDENCE / 2))
-    if after.lost:
-        bound = float(power_db(after.most / before.mean))
-        return Change(bound, -np.inf, bound, True)
-    middle = float(power_db(after.mean / before.mean))
-    half = float(np.hypot(factor * 10 / np.log(10) * np.linalg.norm(relative), LEAST_HALF_DB))
-    return Change(middle, middle - half, middle + half, False)

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.measurement.hum_recording import Comparison, Hum, compare, hum_of
+from pickupcalc.answers.measurement.hum_change import Comparison, compare
+from pickupcalc.answers.measurement.hum_recording import Hum, hum_of
 from pickupcalc.answers.measurement.impedance import Measured, measure
 from pickupcalc.answers.measurement.sound_card import Bench, Calibration
 from pickupcalc.errors import InputError

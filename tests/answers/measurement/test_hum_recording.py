@@ -3,7 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pickupcalc.answers.measurement.hum_recording import compare, hum_of
+from pickupcalc.answers.measurement.hum_change import compare
+from pickupcalc.answers.measurement.hum_recording import hum_of
 from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.measuring.lines import find_lines, spectra
@@ -68,7 +69,8 @@ def test_the_change_lies_in_its_interval(recorded):
 
 
 def test_intervals_hold_in_95_of_100_cases_for_a_hum_near_the_floor():
-    from pickupcalc.answers.measurement.hum_recording import _change, _power
+    from pickupcalc.answers.measurement.hum_change import change_of
+    from pickupcalc.answers.measurement.hum_recording import power_of
 
     inside = 0
     for seed in range(100):
@@ -76,8 +78,8 @@ def test_intervals_hold_in_95_of_100_cases_for_a_hum_near_the_floor():
         for level, s in ((2e-3, seed), (4e-5, 1000 + seed)):
             x = hum(level, 12.0, seed=s, rate=8000)
             cut = (x[i : i + 8000] for i in range(0, x.size, 8000))
-            powers.append(_power(find_lines(spectra(cut, 8000), 50.02).powers.sum(axis=1)))
-        change = _change(*powers)
+            powers.append(power_of(find_lines(spectra(cut, 8000), 50.02).powers.sum(axis=1)))
+        change = change_of(*powers)
         inside += change.low_db <= 20 * np.log10(0.02) <= change.high_db
     assert inside >= 93
 
