@@ -5,9 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self, TextIO
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pickupcalc.instrument.jobfile import Job
@@ -38,34 +37,3 @@ def called() -> str:
 
 def as_json(document: Any) -> str:
     return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1)
-
-
-class ProgressBar:
-    """A line on standard error while work takes longer than a second; nothing where nobody watches."""
-
-    WIDTH = 30
-    PATIENCE = 1.0  # seconds
-    EVERY = 0.1
-
-    def __init__(self, stream: TextIO | None = None) -> None:
-        self.stream = sys.stderr if stream is None else stream
-        self.drawn = False
-        self.next = time.monotonic() + self.PATIENCE
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self.drawn:
-            self.stream.write("\r\033[K")
-            self.stream.flush()
-
-    def show(self, done: int, total: int) -> None:
-        now = time.monotonic()
-        if now < self.next or not self.stream.isatty():
-            return
-        self.next = now + self.EVERY
-        self.drawn = True
-        full = self.WIDTH * done // total
-        self.stream.write(f"\r[{'#' * full}{'.' * (self.WIDTH - full)}] {100 * done // total:3d} %")
-        self.stream.flush()

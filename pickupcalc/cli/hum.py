@@ -8,13 +8,12 @@ same way, strings damped, at least six seconds.
 from __future__ import annotations
 
 import argparse
-import sys
+from functools import partial
 from typing import Any
 
 from pickupcalc.cli.common import add_json, as_json
 from pickupcalc.errors import Fault, InputError
-
-LONG_WORK = 120.0  # seconds of sound from which progress is shown
+from pickupcalc.show.progress import ProgressBar
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,13 +43,13 @@ def run(given: argparse.Namespace) -> str:
         raise InputError.of("--position", f"{len(names)} names for {len(files) // 2} pairs of recordings")
     if not given.channel.isdecimal():
         raise InputError.of("--channel", f'"{given.channel}" is not a whole number from 1')
-    show = _Progress(files)
     hums: list[Any] = []
-    for i, path in enumerate(files):
-        span = {"skip": given.skip, "seconds": given.seconds}
-        assumed = hums[-1].mains if i % 2 else given.mains
-        hums.append(hum_of(path, channel=int(given.channel), mains=assumed, progress=show.of(i), **span))
-    show.done()
+    with ProgressBar() as bar:
+        for i, path in enumerate(files):
+            span = {"skip": given.skip, "seconds": given.seconds}
+            assumed = hums[-1].mains if i % 2 else given.mains
+            part = partial(_show_share, bar, i, len(files))
+            hums.append(hum_of(path, channel=int(given.channel), mains=assumed, progress=part, **span))
     if len(hums) == 1:
         return as_json({"format": 1, "recordings": [hums[0].as_json()]}) if given.json else _hum_text(hums[0])
     names = names or [f"pair {i + 1}" for i in range(len(files) // 2)]
@@ -65,23 +64,8 @@ def run(given: argparse.Namespace) -> str:
     return "\n\n".join(_pair_text(p) for p in pairs)
 
 
-class _Progress:
-    """A line on standard error, only where the work is long and a person is looking."""
-
-    def __init__(self, files: list[str]) -> None:
-        from pickupcalc.parts.recording import open_recording
-
-        self.count = len(files)
-        self.shown = sys.stderr.isatty() and sum(open_recording(f).seconds for f in files) > LONG_WORK
-
-    def of(self, index: int) -> Any:
-        if not self.shown:
-            return None
-        return lambda share: print(f"\r{100 * (index + share) / self.count:3.0f} %", end="", file=sys.stderr)
-
-    def done(self) -> None:
-        if self.shown:
-            print("\r     \r", end="", file=sys.stderr)
+def _show_share(bar: Any, index: int, files: int, share: float) -> None:
+    bar.show(round(100 * (index + share)), 100 * files)
 
 
 def _hum_text(hum: Any) -> str:

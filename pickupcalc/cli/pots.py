@@ -9,8 +9,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import ProgressBar, add_job, add_json, as_json, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, open_job
 from pickupcalc.errors import InputError
+from pickupcalc.show.progress import ProgressBar
 
 if TYPE_CHECKING:
     from pickupcalc.answers.pots.aims import Aim

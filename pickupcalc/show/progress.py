@@ -1,22 +1,41 @@
-"""A progress bar in plain text."""
+"""How far a long computation is, in plain text."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
-from typing import TextIO
-
-WIDTH = 40
+import time
+from typing import Self, TextIO
 
 
-def bar(label: str = "", stream: TextIO | None = None) -> Callable[[int, int], None]:
-    """A callable for `progress=`: draws done of all on one line of standard error."""
-    out = stream or sys.stderr
+class ProgressBar:
+    """A line on standard error while work takes longer than a second; nothing where nobody watches.
 
-    def draw(done: int, total: int) -> None:
-        filled = round(WIDTH * done / total)
-        end = "\n" if done == total else ""
-        out.write(f"\r{label}[{'#' * filled}{'.' * (WIDTH - filled)}] {done}/{total}{end}")
-        out.flush()
+    `show` is what a library function takes as `progress`.
+    """
 
-    return draw
+    WIDTH = 30
+    PATIENCE = 1.0  # seconds
+    EVERY = 0.1
+
+    def __init__(self, stream: TextIO | None = None) -> None:
+        self.stream = sys.stderr if stream is None else stream
+        self.drawn = False
+        self.next = time.monotonic() + self.PATIENCE
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self.drawn:
+            self.stream.write("\r\033[K")
+            self.stream.flush()
+
+    def show(self, done: int, total: int) -> None:
+        now = time.monotonic()
+        if now < self.next or not self.stream.isatty():
+            return
+        self.next = now + self.EVERY
+        self.drawn = True
+        full = self.WIDTH * done // total
+        self.stream.write(f"\r[{'#' * full}{'.' * (self.WIDTH - full)}] {100 * done // total:3d} %")
+        self.stream.flush()

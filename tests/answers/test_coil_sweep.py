@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -11,7 +10,6 @@ import pytest
 from pickupcalc.answers.coil.sweep import sweep, variants
 from pickupcalc.errors import InputError
 from pickupcalc.parts.coil import Coil
-from pickupcalc.show.progress import bar
 from tests.parts.test_coil_parts import GEOMETRY, POLES
 
 COILS = variants(
@@ -32,12 +30,12 @@ def test_order_and_figures(here):
     assert len(here.as_json()["capacitance_f"]) == 12
 
 
-def test_on_threads_with_a_progress_bar(here):
-    told = io.StringIO()
+def test_on_threads_telling_how_far_it_is(here):
+    told = []
     with ThreadPoolExecutor(2) as executor:
-        found = sweep(COILS, executor, bar("coils ", told))
+        found = sweep(COILS, executor, lambda done, total: told.append((done, total)))
     np.testing.assert_allclose(found.inductance.m, here.inductance.m, rtol=1e-10)
-    assert told.getvalue().endswith("12/12\n")
+    assert told[-1] == (12, 12)
 
 
 def test_a_combination_that_does_not_fit_is_named():

@@ -72,7 +72,7 @@ def sweep(
     executor : concurrent.futures.Executor, optional
         Where to compute; here and now if left out. ``dask.distributed.Client.get_executor()`` is one too.
     progress : callable, optional
-        Called with the number of coils done and of all, such as ``show.progress.bar()``.
+        Called with the number of coils done and of all, such as ``show`` of a ``show.progress.ProgressBar``.
 
     Returns
     -------

@@ -115,8 +115,8 @@ def hum_left(
         unknown, or whose place is, where the field is not alike everywhere.
     """
     where = instrument.position(position)
-    omega, strength = _harmonics(instrument, spectrum)
-    area = to_si(turns_area or table("hum")["usual"]["turns_area"], "meter ** 2", "turns_area")
+    omega, strength = harmonics(instrument, spectrum)
+    area = _usual_area() if turns_area is None else to_si(turns_area, "meter ** 2", "turns_area")
     emf = _emf(instrument, where, source or UniformField(), np.zeros(3))
     together, alone = _at_amplifier(instrument, where, emf, omega, strength * area)
     hertz = omega / (2 * np.pi)
@@ -152,7 +152,7 @@ def relative_db_a(
     -------
     ndarray, shape (sets,)
     """
-    omega, strength = _harmonics(instrument, spectrum)
+    omega, strength = harmonics(instrument, spectrum)
     emf = _emf(instrument, where, source, np.asarray(moved, dtype=float))
     together, alone = _at_amplifier(instrument, where, emf, omega, strength)
     weights = _weights(omega / (2 * np.pi))
@@ -160,8 +160,13 @@ def relative_db_a(
     return np.asarray(decibels(_total(np.abs(together) * weights) / loudest))
 
 
-def _harmonics(instrument: Instrument, spectrum: str) -> tuple[Array, Array]:
-    """rad/s and relative field strength of each harmonic."""
+def _usual_area() -> float:
+    usual = table("hum")["usual"]
+    return float(usual["turns"] * to_si(usual["turn_area"], "meter ** 2"))
+
+
+def harmonics(instrument: Instrument, spectrum: str) -> tuple[Array, Array]:
+    """rad/s and relative field strength of each harmonic in a spectrum of the table "hum"."""
     known = table("hum")["spectra"]
     if spectrum not in known:
         options = ", ".join(f'"{name}"' for name in known)

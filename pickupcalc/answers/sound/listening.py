@@ -237,7 +237,7 @@ def _hum_db(signal: Array, hum: Array, rate: int) -> float | None:
 def _assumed(chosen: Sequence[Take], record: Record) -> tuple[str, ...]:
     told = dict.fromkeys(line for t in chosen for line in playing.assumed(t.instrument))
     if record.hum and record.room is None:
-        told[f"a hum field of {table('usual')['room']['field']}, alike at all pickups"] = None
+        told[f"a hum field of {table('hum')['usual']['field']}, alike at all pickups"] = None
     return tuple(told)
 
 

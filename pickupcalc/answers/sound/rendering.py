@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.answers.hum.left import harmonics
 from pickupcalc.answers.response import hum_emf, signal_emf
 from pickupcalc.answers.sound import playing
 from pickupcalc.errors import InputError
@@ -29,6 +30,7 @@ RELEASE = 1.5e-3  # s: how long a finger takes to let go
 END = 20e-3  # s: how the record fades at its end
 FAINT = 1e-6  # of the motion: partials below it bend nothing
 REACH_STEP = 0.25e-3  # m: the flux's polynomial is fitted over whole steps, and so seldom
+ROOM = "transformer and rectifier"  # of the spectra of hum: a room with some appliances
 GRID = 4096  # frequencies at which the circuit is solved for the bent part of the flux
 
 Array = NDArray[Any]
@@ -90,22 +92,20 @@ def hum_voltages(instrument: Instrument, position: Position, record: Record) -> 
     The field is taken as alike at all pickups and square to their coils. Two windings
     match as closely as the table "uncertainty" says, so a cancelling pair keeps a rest.
     """
-    usual = table("usual")["room"]
+    usual = table("hum")["usual"]
     field = to_si(usual["field"], "tesla") if record.room is None else float(record.room.magnitude)
-    order = np.array([1, *map(int, usual["harmonics"])])
-    share = np.array([1.0, *usual["harmonics"].values()])
-    frequency = order * instrument.mains
+    omega, strength = harmonics(instrument, ROOM)
     turns = np.mean([playing.pole_of(instrument, p).turns for p in instrument.pickups])
     linked = turns * to_si(usual["turn_area"], "meter**2")
-    emf = 2 * np.pi * frequency * np.sqrt(2) * field * share * linked
-    transfer = solve(circuit(instrument, position), 2 * np.pi * frequency).transfer
+    emf = omega * np.sqrt(2) * field * strength * linked
+    transfer = solve(circuit(instrument, position), omega).transfer
     parts = np.stack([sign * transfer[name] for name, sign in hum_emf(instrument, position).items()])
     total = parts.sum(axis=0)
     if len(parts) > 1:  # windings differ, so nothing cancels entirely
         unlike = table("uncertainty")["assumed"]["hum_sensitivity"] / 2
         left = np.sqrt(np.abs(total) ** 2 + unlike**2 * np.sum(np.abs(parts) ** 2, axis=0))
         total = left * np.exp(1j * np.angle(total))
-    return frequency, emf * total
+    return omega / (2 * np.pi), emf * total
 
 
 def _bent(
