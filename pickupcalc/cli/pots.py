@@ -61,7 +61,8 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.pots.drawer_tricks import against_marking
     from pickupcalc.answers.pots.fitting import changed_job
-    from pickupcalc.answers.pots.ranking import Study, rank
+    from pickupcalc.answers.pots.judging import Study
+    from pickupcalc.answers.pots.ranking import rank
 
     today = open_job(given.job)
     job = changed_job(

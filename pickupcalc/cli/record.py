@@ -66,7 +66,8 @@ def _readings(given: argparse.Namespace, job: Any, values: dict[str, Any]) -> li
 
 def _own_inductance(given: argparse.Namespace, job: Any, shown: Any) -> tuple[Any, str]:
     """The pickup's inductance behind what a meter showed, and a note of what that was."""
-    from pickupcalc.answers.measurement.meter import MeterReading, from_meter
+    from pickupcalc.answers.measurement.from_meter import from_meter
+    from pickupcalc.answers.measurement.meter import MeterReading
 
     note = f"shown: {shown} at {given.frequency}, {given.mode} mode"
     reading = MeterReading(frequency=given.frequency, inductance=shown, mode=given.mode)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from itertools import cycle
 from typing import TYPE_CHECKING
 
+from pickupcalc.answers.pots.judging import Choice
 from pickupcalc.answers.pots.outlook import Outlook, has_bypass
-from pickupcalc.answers.pots.ranking import Choice, Ranking
+from pickupcalc.answers.pots.ranking import Ranking
 from pickupcalc.answers.pots.scatter import Tolerance
 from pickupcalc.answers.response import Response
 from pickupcalc.show.plots import COLOURS, LINES, new_figure

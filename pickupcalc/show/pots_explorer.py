@@ -13,7 +13,8 @@ import ipywidgets as ipw
 from pickupcalc.answers.pots.aims import Aim, Flat, Height, Keep, Match
 from pickupcalc.answers.pots.candidates import made
 from pickupcalc.answers.pots.fitting import fitted, into_job, short
-from pickupcalc.answers.pots.ranking import Choice, Ranking, Study, judge, rank
+from pickupcalc.answers.pots.judging import Choice, Study, judge
+from pickupcalc.answers.pots.ranking import Ranking, rank
 from pickupcalc.answers.pots.scatter import Tolerance, scatter
 from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import Response, response

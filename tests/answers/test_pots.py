@@ -11,7 +11,8 @@ from pickupcalc.answers.pots.bypass import WAYS, best_bypass, with_bypass
 from pickupcalc.answers.pots.candidates import from_drawer, made, usual_capacitors
 from pickupcalc.answers.pots.drawer_tricks import against_marking, resistor_across
 from pickupcalc.answers.pots.fitting import changed_job, fitted, into_job, short
-from pickupcalc.answers.pots.ranking import Study, rank
+from pickupcalc.answers.pots.judging import Study
+from pickupcalc.answers.pots.ranking import rank
 from pickupcalc.answers.pots.shape import distance_db, levels_db, resonance, turned
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError

@@ -24,7 +24,8 @@ import numpy as np
 import pickupcalc as pc
 from pickupcalc.answers.pots.aims import Height
 from pickupcalc.answers.pots.candidates import made
-from pickupcalc.answers.pots.ranking import Study, rank
+from pickupcalc.answers.pots.judging import Study
+from pickupcalc.answers.pots.ranking import rank
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.tolerance import draw, inputs_of, varied
 from pickupcalc.instrument.harness import circuit

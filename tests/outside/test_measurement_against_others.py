@@ -10,9 +10,10 @@ import pytest
 import scipy.signal
 
 from pickupcalc.answers.measurement.capacitors import from_peaks
+from pickupcalc.answers.measurement.from_meter import from_meter
 from pickupcalc.answers.measurement.hum_recording import hum_of
 from pickupcalc.answers.measurement.impedance import measure
-from pickupcalc.answers.measurement.meter import MeterReading, from_meter
+from pickupcalc.answers.measurement.meter import MeterReading
 from pickupcalc.answers.measurement.sound_card import Bench, calibrate
 from pickupcalc.parts.impedance_file import read_touchstone, write_touchstone
 from pickupcalc.parts.recording import write_recording

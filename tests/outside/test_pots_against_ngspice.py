@@ -13,7 +13,8 @@ from scipy.stats import ks_2samp
 from pickupcalc.answers.pots.aims import Height
 from pickupcalc.answers.pots.bypass import with_bypass
 from pickupcalc.answers.pots.candidates import made, usual_capacitors
-from pickupcalc.answers.pots.ranking import Study, rank
+from pickupcalc.answers.pots.judging import Study
+from pickupcalc.answers.pots.ranking import rank
 from pickupcalc.answers.pots.scatter import scatter
 from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import signal_emf

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pickupcalc.answers.pots.ranking import Study
+from pickupcalc.answers.pots.judging import Study
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.show.pots import ranking_text, tolerance_figure
 from pickupcalc.show.pots_explorer import pots_explorer

@@ -1,4 +1,4 @@
-"""What an inductance meter shows for a pickup, why two meters disagree, and back to the pickup.
+"""What an inductance meter shows for a pickup, and why two meters disagree.
 
 A meter measures an impedance at its own frequency and shows it as a resistance
 and an inductance, either in series or side by side. A pickup is neither: its
@@ -7,31 +7,23 @@ wire's resistance, its own capacitance and its losses all enter the number.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.measurement.estimates import Figure, figures
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Part, choice, measured, number
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup
-from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
-from pickupcalc.tables import table
 from pickupcalc.units import engineering, quantity, to_si, with_units
 
 if TYPE_CHECKING:
     from pint import Quantity
 
 METER_FREQUENCIES = ("100 Hz", "120 Hz", "1 kHz", "10 kHz")
-# ohm and spread of its logarithm, where no reading tells; common practice, no source
-EXPECTED_LOSS = (1e6, 1.2)
 COLDEST, HOTTEST = 223.15, 423.15  # K, between which copper's line is straight enough
-LIKELY_INDUCTANCE = 3.0  # henry; pickups have 2 to 10 H (M. Zollner, Physik der Elektrogitarre, p. 5-62)
-UNITS = ("ohm", "henry", "farad", "ohm")
 
 
 @with_units(resistance="ohm", measured_at="kelvin", wanted_at="kelvin", returns="ohm")
@@ -106,12 +98,10 @@ def meter_reading(
     -------
     MeterReading
     """
-    r = copper_resistance.si(
-        pickup.resistance_at_20_degc.m, COPPER_20_DEGC, to_si(temperature, "kelvin", "temperature")
-    )
-    loss = np.inf if pickup.loss_resistance is None else pickup.loss_resistance.m
+    cold, *others = _values(pickup)
+    warm = copper_resistance.si(cold, COPPER_20_DEGC, to_si(temperature, "kelvin", "temperature"))
     hertz = to_si(frequency, "hertz", "frequency")
-    shown = _shown(np.array([[r, pickup.inductance.m, pickup.known("capacitance").m, loss]]), hertz, mode)
+    shown = shown_values(np.array([[warm, *others]]), hertz, mode)
     resistance, inductance, q = (float(v[0]) for v in shown)
     return MeterReading(
         frequency=quantity(hertz, "hertz"),
@@ -136,9 +126,7 @@ def meter_curve(pickup: Pickup, frequencies: Any, mode: str = "series") -> Quant
     Quantity, henry, shape (frequencies,)
     """
     hertz = to_si(frequencies, "hertz", "frequencies")
-    loss = np.inf if pickup.loss_resistance is None else pickup.loss_resistance.m
-    parts = (pickup.resistance_at_20_degc.m, pickup.inductance.m, pickup.known("capacitance").m, loss)
-    return quantity(_shown(np.array([parts]), hertz, mode)[1], "henry")
+    return quantity(shown_values(np.array([_values(pickup)]), hertz, mode)[1], "henry")
 
 
 @dataclass(frozen=True)
@@ -155,9 +143,7 @@ def shares(pickup: Pickup, frequency: Any, mode: str = "series") -> list[Share]:
     The causes are put on one after the other, so that they sum to the reading.
     """
     hertz = to_si(frequency, "hertz", "frequency")
-    loss = np.inf if pickup.loss_resistance is None else pickup.loss_resistance.m
-    resistance, inductance = pickup.resistance_at_20_degc.m, pickup.inductance.m
-    capacitance = pickup.known("capacitance").m
+    resistance, inductance, capacitance, loss = _values(pickup)
     steps = np.array(
         [
             [1e-9, inductance, 0.0, np.inf],
@@ -166,7 +152,7 @@ def shares(pickup: Pickup, frequency: Any, mode: str = "series") -> list[Share]:
             [resistance, inductance, capacitance, loss],
         ]
     )
-    _, shown, _ = _shown(steps, hertz, mode)
+    _, shown, _ = shown_values(steps, hertz, mode)
     causes = ("true inductance", "wire's resistance", "own capacitance", "losses")
     return [
         Share(c, quantity(float(v), "henry"))
@@ -187,83 +173,13 @@ def why_they_disagree(pickup: Pickup, one: tuple[Any, str], other: tuple[Any, st
     return f"{told[0]}, {told[1]}: most of it is the {cause} ({part}); the inductance itself is the same."
 
 
-@dataclass(frozen=True)
-class FromMeter:
-    """The pickup behind meter readings.
-
-    Attributes
-    ----------
-    resistance, inductance, capacitance, loss_resistance : Figure
-        Resistance at the temperature it was read at.
-    agreement : float
-        Summed squared misfit per reading; well above 1, the readings contradict each other.
-    """
-
-    resistance: Figure
-    inductance: Figure
-    capacitance: Figure
-    loss_resistance: Figure
-    agreement: float
-
-    def as_json(self) -> dict[str, Any]:
-        names = ("resistance", "inductance", "capacitance", "loss_resistance")
-        return {name: getattr(self, name).as_json() for name in names} | {"agreement": self.agreement}
+def _values(pickup: Pickup) -> tuple[float, float, float, float]:
+    """Resistance at 20 degC, inductance, own capacitance and losses in SI."""
+    loss = np.inf if pickup.loss_resistance is None else pickup.loss_resistance.m
+    return pickup.resistance_at_20_degc.m, pickup.inductance.m, pickup.known("capacitance").m, loss
 
 
-def from_meter(
-    readings: Sequence[MeterReading],
-    resistance: Any,
-    *,
-    resistance_tolerance: float = 0.01,
-    capacitance: Any = None,
-    capacitance_tolerance: float = 0.1,
-) -> FromMeter:
-    """Inductance, own capacitance and losses behind what meters showed.
-
-    Parameters
-    ----------
-    readings : sequence of MeterReading
-        At one frequency or more. One tells the inductance, two far apart also
-        the own capacitance; with Q or resistance, the losses too.
-    resistance : Quantity or str
-        DC, at the same temperature.
-    resistance_tolerance, capacitance_tolerance : float
-        Two standard deviations, relative.
-    capacitance : Quantity or str, optional
-        Own capacitance, if known; otherwise the usual one with its wide spread.
-
-    Returns
-    -------
-    FromMeter
-        What the readings do not tell keeps its expected value, marked as assumed.
-
-    Raises
-    ------
-    InputError
-        Without readings, or for readings no pickup can show.
-    """
-    if not readings:
-        raise InputError.of("readings", "is empty; at least one meter reading is needed")
-    r = to_si(resistance, "ohm", "resistance")
-    given = capacitance is not None
-    c = to_si(capacitance if given else table("usual")["pickup"]["capacitance"], "farad", "capacitance")
-    if not (r > 0 and c > 0):
-        raise InputError.of("resistance", "resistance and capacitance must be above zero")
-    kinds, values, errors = _flat(readings)
-    spread_c = (capacitance_tolerance if given else table("uncertainty")["assumed"]["capacitance"]) / 2
-    expected = [r, _first_guess(readings[0], r), c, EXPECTED_LOSS[0]]
-    spread = [resistance_tolerance / 2, 1.5, spread_c, EXPECTED_LOSS[1]]
-    found = most_probable(lambda sets: _model(sets, readings, kinds), expected, spread, values, errors)
-    agreement = found.chi_squared / len(values)
-    if agreement > 25:
-        raise InputError.of(
-            "readings", "no pickup shows all of these; check mode, frequency and unit of each reading"
-        )
-    r_dc, henry, farad, loss = figures(found, UNITS, (True, False, given, False))
-    return FromMeter(r_dc, henry, farad, loss, agreement)
-
-
-def _shown(values: NDArray[Any], hertz: Any, mode: str) -> tuple[NDArray[Any], ...]:
+def shown_values(values: NDArray[Any], hertz: Any, mode: str) -> tuple[NDArray[Any], ...]:
     """Resistance, inductance and Q that a meter shows, shape (sets,), for values of shape (sets, 4)."""
     if mode not in ("series", "parallel"):
         raise InputError.of("mode", f'"{mode}" is not one of: "series", "parallel"')
@@ -272,34 +188,3 @@ def _shown(values: NDArray[Any], hertz: Any, mode: str) -> tuple[NDArray[Any], .
     turn = series_equivalent if mode == "series" else parallel_equivalent
     resistance, inductance = turn(omega, z)
     return resistance, inductance, z.imag / z.real
-
-
-def _first_guess(reading: MeterReading, resistance: float) -> float:
-    """A parallel reading of R + jwL is L + (R/w)^2 / L: of its two roots, the one like a pickup."""
-    shown = abs(reading.inductance.m)
-    if reading.mode == "series":
-        return shown
-    square = (resistance / (2 * np.pi * reading.frequency.m)) ** 2
-    root = np.sqrt(max(shown**2 - 4 * square, 0.0))
-    roots = ((shown + root) / 2, 2 * square / (shown + root))
-    return float(min(roots, key=lambda henry: abs(np.log(henry / LIKELY_INDUCTANCE))))
-
-
-def _flat(readings: Sequence[MeterReading]) -> tuple[list[tuple[int, int]], list[float], list[float]]:
-    """Which number of which reading, its value, and its standard deviation."""
-    kinds, values, errors = [], [], []
-    for i, r in enumerate(readings):
-        shown = (None if r.resistance is None else r.resistance.m, r.inductance.m, r.q)
-        for kind, value in enumerate(shown):
-            if value is not None and (kind != 0 or r.q is None):
-                kinds.append((i, kind))
-                values.append(float(value))
-                errors.append(abs(value) * r.tolerance / 2 + 1e-12)
-    return kinds, values, errors
-
-
-def _model(
-    sets: NDArray[Any], readings: Sequence[MeterReading], kinds: list[tuple[int, int]]
-) -> NDArray[Any]:
-    shown = [_shown(sets, r.frequency.m, r.mode) for r in readings]
-    return np.stack([shown[i][kind] for i, kind in kinds], axis=-1)

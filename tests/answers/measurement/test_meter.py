@@ -4,11 +4,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pickupcalc.answers.measurement.capacitors import capacitor_plan, from_peaks
+from pickupcalc.answers.measurement.from_meter import from_meter
 from pickupcalc.answers.measurement.meter import (
     METER_FREQUENCIES,
     MeterReading,
     copper_resistance,
-    from_meter,
     meter_reading,
     shares,
     why_they_disagree,
