@@ -35,7 +35,7 @@ class Sensing(Part):
     offset : Quantity or str, optional
         How far the string runs beside the pole's middle.
     turns : float, optional
-        Estimated from the inductance where it is left out.
+        Where it is left out, those of the coil's geometry, or else estimated from the inductance.
     coil_radius, coil_height, coil_depth : Quantity or str, optional
         The winding as a thin solenoid, its top that far below the pole's face.
     """
@@ -51,8 +51,8 @@ class Sensing(Part):
     coil_height: Quantity | None = measured("meter", default=None, above=0)
     coil_depth: Quantity | None = measured("meter", default=None, at_least=0)
 
-    def pole(self, inductance: float) -> Pole:
-        """The same in SI numbers; the inductance, in henry, is for the turns nobody counted."""
+    def pole(self, turns: float) -> Pole:
+        """The same in SI numbers, with these turns where none were told here."""
         si = {
             key: float(self.known(key).magnitude)
             for key in ("face_field", "coil_radius", "coil_height", "coil_depth", "distance", "offset")
@@ -61,7 +61,7 @@ class Sensing(Part):
             radius=float(self.known("pole_diameter").magnitude) / 2,
             length=float(self.known("pole_length").magnitude),
             permeability=float(self.known("permeability")),
-            turns=self.turns or usual_turns(inductance),
+            turns=self.turns or turns,
             **si,
         )
 

@@ -75,6 +75,14 @@ def test_pickups_are_as_loud_against_each_other_as_in_a_response(bass):
     np.testing.assert_allclose((first / over[0])[kept], (second / over[1])[kept], rtol=1e-9)
 
 
+def test_turns_that_a_geometry_tells_are_taken_from_it(bass):
+    coil = {"inner_radius": "2.5 mm", "straight": "60 mm", "height": "11 mm", "turns": 6000, "build": "3 mm"}
+    wound = with_pickup(bass, "neck", coil=coil | {"wire": {"awg": 42}})
+    assert playing.pole_of(wound, wound.pickup("neck")).turns == 6000
+    assert playing.pole_of(wound, wound.pickup("bridge")).turns != 6000
+    assert any("turns (from the inductance) of bridge" in line for line in playing.assumed(wound))
+
+
 def test_what_is_assumed_is_said(bass):
     told = " ".join(playing.assumed(bass))
     assert "distance to the strings of every pickup" in told

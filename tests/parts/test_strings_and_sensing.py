@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import pickupcalc as pc
+from pickupcalc.parts.sensing import usual_turns
 from pickupcalc.tables import table
 
 
@@ -69,11 +70,11 @@ def test_what_sensing_assumes():
     sensing = pc.Sensing(distance="2 mm")
     assert "distance" not in sensing.assumed()
     assert "face_field" in sensing.assumed()
-    pole = sensing.pole(inductance=2.5)
+    pole = sensing.pole(usual_turns(2.5))
     assert pole.distance == pytest.approx(2e-3)
     assert pole.turns == pytest.approx(8000)
-    assert sensing.pole(inductance=10.0).turns == pytest.approx(16_000)
-    assert pc.Sensing(turns=5000).pole(2.5).turns == 5000
+    assert sensing.pole(usual_turns(10.0)).turns == pytest.approx(16_000)
+    assert pc.Sensing(turns=5000).pole(8000).turns == 5000
 
 
 def test_sensing_comes_from_the_job_file(job_file):

@@ -17,7 +17,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.parts.sensing import Pluck, Sensing
+from pickupcalc.parts.sensing import Pluck, Sensing, usual_turns
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.sound import sensor
 from pickupcalc.physics.sound.strings import (
@@ -111,12 +111,16 @@ def aperture_of(instrument: Instrument, pickup: Pickup) -> float:
 def pole_of(instrument: Instrument, pickup: Pickup) -> sensor.Pole:
     """A pickup's pole and coil.
 
-    Turns that nobody counted are alike in all pickups, estimated from their mean
-    inductance: how loud one is against another is told by `sensitivity`, here as
-    in a response.
+    Turns that neither a count nor a geometry tells are alike in all pickups,
+    estimated from their mean inductance: how loud one is against another is told
+    by `sensitivity`, here as in a response.
     """
-    henries = [float(np.mean(p.inductance.magnitude)) for p in instrument.pickups]
-    return (pickup.sensing or Sensing()).pole(float(np.exp(np.mean(np.log(henries)))))
+    if pickup.coil is not None:
+        turns = pickup.coil.geometry.turns
+    else:
+        henries = [float(np.mean(p.inductance.magnitude)) for p in instrument.pickups]
+        turns = usual_turns(float(np.exp(np.mean(np.log(henries)))))
+    return (pickup.sensing or Sensing()).pole(turns)
 
 
 def pluck_place(instrument: Instrument, pluck: Pluck) -> float:
@@ -276,7 +280,8 @@ def assumed(instrument: Instrument) -> tuple[str, ...]:
     for pickup in instrument.pickups:
         sensing = pickup.sensing or Sensing()
         missing = [words for key, words in keys.items() if key in sensing.assumed()]
-        missing += [] if sensing.turns is not None else ["turns (from the inductance)"]
+        counted = sensing.turns is not None or pickup.coil is not None
+        missing += [] if counted else ["turns (from the inductance)"]
         missing += [] if pickup.aperture is not None else [f"aperture {_mm(aperture_of(instrument, pickup))}"]
         for words in missing:
             stands_in.setdefault(words, []).append(pickup.name)
