@@ -55,7 +55,8 @@ _USUAL = {"ohm": "kohm", "farad": "nF", "henry": "H", "meter": "mm", "hertz": "H
 
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _QUANTITY = re.compile(rf"({_NUMBER})(?:[eE]([+-]?[0-9]+))?\s*(.*)", re.DOTALL)
-_LETTER_CODE = re.compile(r"([0-9]*)([A-Za-zμ])([0-9]*)")
+_LETTER_CODE = re.compile(r"(?P<whole>[0-9]*)(?P<letter>[A-Za-zμ])(?P<decimals>[0-9]*)")
+_LETTER_BEHIND = re.compile(r"(?P<whole>[0-9]*)\.(?P<decimals>[0-9]+)(?P<letter>[A-Za-zμ])")  # "6.2k", as most people write 6k2
 _FACTOR = re.compile(r"([A-Za-zΩμ%]+)(?:\^|\*\*)?([+-]?[0-9])?")
 _ROTATIONS = {"radian", "degree", "turn", "revolution", "becquerel", "count", "revolutions_per_minute"}
 
@@ -105,9 +106,12 @@ def parse(text: str, unit: str) -> float:
     # NFKC makes one of the Ohm sign and the Greek capital, of both micro signs, of superscripts.
     clean = unicodedata.normalize("NFKC", text).strip()
     found = _LETTER_CODE.fullmatch(clean)
-    if found and (found[1] or found[3]) and unit in _LETTER_CODES:
+    if found and len(clean) > 1 and unit in _LETTER_CODES:
         return _letter_code(found, text, unit)
     clean = _with_decimal_point(clean, text)
+    found = _LETTER_BEHIND.fullmatch(clean)
+    if found and found["letter"] in _LETTER_CODES.get(unit, ()):
+        return _letter_code(found, text, unit)
     found = _QUANTITY.fullmatch(clean)
     if not found:
         _refuse("", f"{text!r} is not a number with a unit, such as {_example(1, unit)!r}")
@@ -152,7 +156,7 @@ def _conversion(units: Any, unit: str, text: str = "") -> tuple[float, float]:
 
 
 def _letter_code(found: re.Match[str], text: str, unit: str) -> float:
-    whole, letter, decimals = found.groups()
+    whole, letter, decimals = found.group("whole", "letter", "decimals")
     letters = _LETTER_CODES[unit]
     if letter not in letters:
         _refuse("", f"{text!r}: the letter of a code for {unit} is one of {', '.join(letters)}")

@@ -1,4 +1,4 @@
-"""The command line: one module a command, each with `NAME`, `add_arguments` and `run`.
+"""The command line: one module a command, each with `add_arguments` and `run`.
 
 Exit status 0; 2 for input that was refused, with one message on standard error
 and nothing on standard output; 1 for a fault of ours.
