@@ -56,7 +56,8 @@ _USUAL = {"ohm": "kohm", "farad": "nF", "henry": "H", "meter": "mm", "hertz": "H
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _QUANTITY = re.compile(rf"({_NUMBER})(?:[eE]([+-]?[0-9]+))?\s*(.*)", re.DOTALL)
 _LETTER_CODE = re.compile(r"(?P<whole>[0-9]*)(?P<letter>[A-Za-zμ])(?P<decimals>[0-9]*)")
-_LETTER_BEHIND = re.compile(r"(?P<whole>[0-9]*)\.(?P<decimals>[0-9]+)(?P<letter>[A-Za-zμ])")  # "6.2k", as most people write 6k2
+# "6.2k", as most people write 6k2.
+_LETTER_BEHIND = re.compile(r"(?P<whole>[0-9]*)\.(?P<decimals>[0-9]+)(?P<letter>[A-Za-zμ])")
 _FACTOR = re.compile(r"([A-Za-zΩμ%]+)(?:\^|\*\*)?([+-]?[0-9])?")
 _ROTATIONS = {"radian", "degree", "turn", "revolution", "becquerel", "count", "revolutions_per_minute"}
 
