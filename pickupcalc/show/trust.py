@@ -75,10 +75,18 @@ class Check:
             return number
         return 10 ** (number / 20) - 1
 
-    def told(self, number: float | None) -> str:
-        """A deviation or tolerance of this check in words."""
-        if number is None:
+    def told(self) -> str:
+        """The deviation in words; a stored power of ten is a limit."""
+        if self.deviation is None:
             return ""
+        limit = "below " if self.kind != DECIBEL and self.deviation <= EXACT else ""
+        return limit + self._words(self.deviation)
+
+    def tolerated(self) -> str:
+        """The tolerance in words."""
+        return f"({self.kind})" if self.tolerance is None else self._words(self.tolerance)
+
+    def _words(self, number: float) -> str:
         return f"{number:g} dB" if self.kind == DECIBEL else percent(number)
 
     def row(self) -> tuple[str, ...]:
@@ -90,16 +98,16 @@ class Check:
             self.status,
             theirs,
             ours,
-            self.told(self.deviation),
-            self.told(self.tolerance) or f"({self.kind})",
+            self.told(),
+            self.tolerated(),
             str(self.values),
         )
 
 
 def percent(fraction: float) -> str:
-    """A deviation as it is said; up to a millionth it is stored, and told, as a limit."""
+    """A fraction as it is said; up to a millionth the power of ten that it does not exceed."""
     if fraction <= EXACT:
-        return f"below 1e{math.ceil(math.log10(fraction) - 1e-9)}"
+        return f"1e{math.ceil(math.log10(fraction) - 1e-9)}"
     return f"{100 * fraction:.2g} %" if fraction >= 1e-4 else f"{1e6 * fraction:.2g} ppm"
 
 
@@ -150,8 +158,8 @@ class Checks:
 
     def sentence(self) -> str:
         """How many checks there are, by what they stand on."""
-        told = [f"{n} {status}" for status, n in self.by_status.items() if n]
-        return f"{len(self)} checks of {self.values:,} values: {', '.join(told)}."
+        told = [f"{status} {n}" for status, n in self.by_status.items() if n]
+        return f"{len(self)} checks of {self.values:,} values; theirs are: {', '.join(told)}."
 
     def summary(self) -> list[tuple[str, ...]]:
         """A line for each subject, with `SUMMARY_HEADS` first."""
@@ -161,7 +169,7 @@ class Checks:
             usual, furthest = "", ""
             if checks.measured:
                 worst = checks.measured[0]
-                usual, furthest = percent(checks.usual), f"{worst.told(worst.deviation)}: {worst.what}"
+                usual, furthest = percent(checks.usual), f"{worst.told()}: {worst.what}"
             lines.append((subject, str(len(checks)), f"{checks.values:,}", usual, furthest))
         return lines
 
@@ -179,7 +187,8 @@ class Checks:
 
 
 def _html_row(tag: str, cells: Sequence[str]) -> str:
-    return f"<tr>{''.join(f'<{tag}>{escape(cell)}</{tag}>' for cell in cells)}</tr>"
+    inside = "".join(f'<{tag} style="text-align:left">{escape(cell)}</{tag}>' for cell in cells)
+    return f"<tr>{inside}</tr>"
 
 
 def outside_checks() -> Checks:

@@ -35,7 +35,7 @@ def trust_words(checks: Checks) -> str:
         worst = checks.measured[0]
         told += (
             f" Deviation in the middle of them: {percent(checks.usual)}. Furthest off: {worst.what},"
-            f" {worst.told(worst.deviation)}, allowed {worst.told(worst.tolerance)}."
+            f" {worst.told()}, allowed {worst.tolerated()}."
         )
     return told
 

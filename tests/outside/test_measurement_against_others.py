@@ -160,11 +160,12 @@ def test_a_published_pickup_is_fitted_as_published(outside):
     fit = fit_pickup(hertz, z)
     aalborg = {"source": "J. Buchholdt et al., Aalborg University (2017)", "status": "published"}
     outside(
-        "inductance (H), capacitance (pF) and losses (kohm) fitted to a measured pickup",
+        "inductance, capacitance and losses fitted to a measured pickup",
         ours=fit.values[1:4] * [1, 1e12, 1e-3],
         theirs=[3.358, 451, 88.3],
         rtol=0.1,
-        source="a fit by other means to the sweep of J. Buchholdt et al. (2017)",
+        unit="(H, pF or kohm)",
+        source="another fit, to the sweep of J. Buchholdt et al. (2017)",
         status="another method",
     )
     fine = np.linspace(3e3, 6e3, 3001)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from pickupcalc.show.plots import svg
-from pickupcalc.show.trust import DECIBEL, HEADS, STATUSES, Checks, outside_checks, percent
+from pickupcalc.show.trust import DECIBEL, HEADS, STATUSES, VALUE, Checks, outside_checks, percent
 from pickupcalc.show.trust_explorer import ALL, trust_explorer, trust_figure, trust_words
 
 
@@ -31,11 +31,13 @@ def test_decibels_count_as_fractions():
     (check,) = list(outside_checks().of("hum").measured)[:1]
     told = replace(check, kind=DECIBEL, deviation=0.1, tolerance=1.0)
     assert (told.off, told.allowed) == pytest.approx((0.0116, 0.122), abs=1e-4)
-    assert told.told(told.deviation) == "0.1 dB"
+    assert (told.told(), told.tolerated()) == ("0.1 dB", "1 dB")
+    exact = replace(check, kind=VALUE, deviation=1e-12, tolerance=1e-11)
+    assert (exact.told(), exact.tolerated()) == ("below 1e-12", "1e-11")
 
 
 @pytest.mark.parametrize(
-    ("fraction", "told"), [(1e-15, "below 1e-15"), (1e-6, "below 1e-6"), (2.3e-5, "23 ppm"), (0.012, "1.2 %")]
+    ("fraction", "told"), [(1e-6, "1e-6"), (2e-8, "1e-7"), (2.3e-5, "23 ppm"), (0.012, "1.2 %")]
 )
 def test_deviations_in_words(fraction, told):
     assert percent(fraction) == told
@@ -45,7 +47,7 @@ def test_the_whole_table_in_a_notebook():
     checks = outside_checks()
     page = checks._repr_html_()
     assert page.count("<tr>") == len(checks) + len(checks.subjects)
-    assert all(f"<th>{head}</th>" in page for head in HEADS)
+    assert all(f">{head}</th>" in page for head in HEADS)
     strange = Checks((replace(next(iter(checks)), what="a < b & c"),))
     assert "a &lt; b &amp; c" in strange._repr_html_()
 
