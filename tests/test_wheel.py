@@ -8,6 +8,7 @@ import subprocess
 import sys
 import zipfile
 
+from pickupcalc.show.trust import outside_checks
 from tests.conftest import DEMOS, ROOT
 
 
@@ -41,3 +42,9 @@ def test_the_main_job_runs_from_a_wheel_outside_the_checkout(tmp_path):
     )  # fmt: skip
     assert len(json.loads(done.stdout)["positions"]) == 5
     assert "<svg" in page.read_text(encoding="utf-8")
+    count = "from pickupcalc.show.trust import outside_checks; print(len(outside_checks()))"
+    done = subprocess.run(
+        [sys.executable, "-c", count],
+        cwd=tmp_path, env=environment, check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    assert int(done.stdout) == len(outside_checks())

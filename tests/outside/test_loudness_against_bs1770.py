@@ -7,6 +7,7 @@ import pytest
 
 from pickupcalc.physics.sound.loudness import integrated
 
+SUBJECT = "strings and sound"
 RATE = 48_000
 
 
@@ -17,10 +18,18 @@ def stereo(*parts: tuple[float, float]):
     return np.stack([wave, wave])
 
 
-def test_the_reference_tone():
-    """ITU-R BS.1770-4 (2015), Annex 1: a 0 dB, 997 Hz sine in one front channel reads -3.01 LKFS."""
+def test_the_reference_tone(outside):
+    """A 0 dB, 997 Hz sine in one front channel."""
     wave = np.sin(2 * np.pi * 997 * np.arange(5 * RATE) / RATE)
-    assert integrated(wave, RATE) == pytest.approx(-3.01, abs=0.005)
+    outside(
+        "loudness of the reference tone",
+        source="ITU-R BS.1770-4 (2015), Annex 1",
+        status="published",
+        ours=integrated(wave, RATE),
+        theirs=-3.01,
+        db=2e-3,
+        unit="LKFS",
+    )
 
 
 # EBU Tech 3341, "Loudness metering: EBU mode", table 1, cases 1 to 5, tolerance 0.1 LU; from memory.
@@ -34,6 +43,14 @@ CASES = {
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_minimum_requirement_signals(case):
+def test_minimum_requirement_signals(case, outside):
     parts, expected = CASES[case]
-    assert integrated(stereo(*parts), RATE) == pytest.approx(expected, abs=0.1)
+    outside(
+        "loudness of five test signals",
+        source="EBU Tech 3341, table 1, cases 1 to 5",
+        status="from memory",
+        ours=integrated(stereo(*parts), RATE),
+        theirs=expected,
+        db=0.05,
+        unit="LUFS",
+    )

@@ -26,6 +26,8 @@ from tests.conftest import ROOT
 from tests.outside.spice import needs_ngspice, run_deck
 
 pytestmark = needs_ngspice
+SUBJECT = "pots and capacitors"
+SPICE = {"source": "ngspice", "status": "another program"}
 BASS = read_job(ROOT / "data" / "bass_12.toml").instrument
 BARITONE = read_job(ROOT / "data" / "baritone_5.toml").instrument
 
@@ -51,24 +53,51 @@ def ranking(which):
 
 @pytest.mark.parametrize("row", [0, 3, 9])
 @pytest.mark.parametrize("which", ["bass", "baritone"])
-def test_a_sample_of_the_ranking(which, row, tmp_path):
+def test_a_sample_of_the_ranking(which, row, tmp_path, outside):
     """Peak, height, level, treble at half volume and the second peak, as ngspice has them."""
     position, found = ranking(which)
     choice = found.choices[row]
     (outlook,) = choice.positions
     hertz, up = spice_response(turned(choice.instrument), position, tmp_path)
     low = level_at(hertz, up, 100.0)
-    assert outlook.level_db == pytest.approx(low, abs=1e-4)
-    assert outlook.peak_height_db == pytest.approx(20 * np.log10(up.max()) - low, abs=2e-3)
-    assert outlook.peak_frequency.m == pytest.approx(hertz[up.argmax()], rel=4e-3)
+    outside("level of a ranked choice", ours=outlook.level_db, theirs=low, db=5e-6, unit="dB", **SPICE)
+    height = 20 * np.log10(up.max()) - low
+    outside(
+        "height of the peak of a ranked choice",
+        ours=outlook.peak_height_db,
+        theirs=height,
+        db=5e-4,
+        unit="dB",
+        **SPICE,
+    )
+    at = hertz[up.argmax()]
+    outside(
+        "frequency of the peak of a ranked choice, on ngspice's grid",
+        ours=outlook.peak_frequency.m,
+        theirs=at,
+        rtol=4e-3,
+        unit="Hz",
+        **SPICE,
+    )
     hertz, half = spice_response(turned(choice.instrument, volume=0.5), position, tmp_path)
     tilt = [level_at(hertz, m, 5000.0) - level_at(hertz, m, 100.0) for m in (half, up)]
-    assert outlook.treble_db[0.5] == pytest.approx(tilt[0] - tilt[1], abs=1e-3)
+    treble = tilt[0] - tilt[1]
+    outside(
+        "treble left at half volume", ours=outlook.treble_db[0.5], theirs=treble, db=5e-4, unit="dB", **SPICE
+    )
     hertz, down = spice_response(turned(choice.instrument, tone=0.0), position, tmp_path)
-    assert outlook.tone_down_frequency.m == pytest.approx(hertz[down.argmax()], rel=4e-3)
+    at = hertz[down.argmax()]
+    outside(
+        "peak with the tone control down",
+        ours=outlook.tone_down_frequency.m,
+        theirs=at,
+        rtol=4e-3,
+        unit="Hz",
+        **SPICE,
+    )
 
 
-def test_bypass_parts(tmp_path):
+def test_bypass_parts(tmp_path, outside):
     position = BASS.position("neck")
     choice = rank(made(BASS, [position]), [Height(2, 4)], [position], top=1, study=Study(samples=10)).choices[
         0
@@ -78,10 +107,13 @@ def test_bypass_parts(tmp_path):
     for volume in (1.0, 0.25):
         hertz, magnitude = spice_response(turned(aided, volume=volume), position, tmp_path)
         tilts.append(level_at(hertz, magnitude, 5000.0) - level_at(hertz, magnitude, 100.0))
-    assert choice.positions[0].treble_bypassed_db[0.25] == pytest.approx(tilts[1] - tilts[0], abs=1e-3)
+    ours, theirs = choice.positions[0].treble_bypassed_db[0.25], tilts[1] - tilts[0]
+    outside(
+        "treble left at low volume with bypass parts", ours=ours, theirs=theirs, db=5e-4, unit="dB", **SPICE
+    )
 
 
-def test_tone_capacitors_of_the_shop(tmp_path):
+def test_tone_capacitors_of_the_shop(tmp_path, outside):
     """Second peaks of all E6 values at once are those of single decks."""
     position = BASS.position("neck")
     candidates = made(BASS, [position], tracks=["250k"], capacitors=usual_capacitors())
@@ -89,7 +121,8 @@ def test_tone_capacitors_of_the_shop(tmp_path):
     assert len(found) == 13
     for choice in found[::4]:
         hertz, down = spice_response(turned(choice.instrument, tone=0.0), position, tmp_path)
-        assert choice.positions[0].tone_down_frequency.m == pytest.approx(hertz[down.argmax()], rel=4e-3)
+        ours, theirs = choice.positions[0].tone_down_frequency.m, hertz[down.argmax()]
+        outside("peak with each tone capacitor", ours=ours, theirs=theirs, rtol=4e-3, unit="Hz", **SPICE)
 
 
 SAMPLES = 700
@@ -150,12 +183,21 @@ def spice_monte_carlo(share, folder):
 
 
 @pytest.mark.parametrize("share", [0.0, 0.8])
-def test_the_spread_is_that_of_the_simulators_own_draws(share, tmp_path):
+def test_the_spread_is_that_of_the_simulators_own_draws(share, tmp_path, outside):
     """Two samples of one distribution (Kolmogorov-Smirnov), with parts of a batch together and not."""
     heights, frequencies = spice_monte_carlo(share, tmp_path)
     figures = scatter(turned(BASS), "neck", samples=3000, seed=5, batch_share=share).figures
-    assert ks_2samp(figures["peak_height_db"].values, heights).pvalue > 0.02
-    assert ks_2samp(figures["peak_frequency"].values, frequencies).pvalue > 0.02
+    chances = [
+        ks_2samp(figures["peak_height_db"].values, heights).pvalue,
+        ks_2samp(figures["peak_frequency"].values, frequencies).pvalue,
+    ]
+    outside(
+        "spread of the peak over real parts: chance that equal ones look as different",
+        source="draws of ngspice's own",
+        status="another program",
+        ours=chances,
+        between=(0.02, None),
+    )
     # The test can tell: with the other correlation the heights would not have passed.
     wrong = scatter(turned(BASS), "neck", samples=3000, seed=5, batch_share=0.8 - share).figures
     assert ks_2samp(wrong["peak_height_db"].values, heights).pvalue < 0.02

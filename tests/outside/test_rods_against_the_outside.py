@@ -15,32 +15,36 @@ from pickupcalc.physics.winding.rods import Body
 
 fem = pytest.importorskip("tests.outside.axisymmetric_fem", reason="scikit-fem is not installed")
 
+SUBJECT = "coils"
+SCIKIT_FEM = {
+    "source": "scikit-fem, axisymmetric with eddy currents",
+    "status": "another program",
+    "unit": "H",
+}
 COIL = (3.4e-3, 3.6e-3, 9e-3, 9000)  # inner radius, build, height, turns
 ROUND = Winding(0.0, *COIL)
 RADIUS, LENGTH = 2.5e-3, 16e-3
 HERTZ = [100.0, 2000.0, 20e3]
 
 
-def changes(values, air):
-    """Change of inductance and added resistance over omega."""
-    return values.real - air, -values.imag
-
-
 @pytest.mark.parametrize(("mu", "sigma"), [(4, 2e6), (100, 6e6), (1000, 0.0)])
 @pytest.mark.parametrize("offset", [0.0, 3e-3])
-def test_one_rod_in_a_round_coil(mu, sigma, offset):
+def test_one_rod_in_a_round_coil(mu, sigma, offset, outside):
     """Time-harmonic finite elements (scikit-fem): within 0.5 % of what the rod changes."""
     hertz = HERTZ if sigma else [0.0]
     body = (RADIUS, offset - LENGTH / 2, offset + LENGTH / 2, mu, sigma)
     expected = fem.inductance(COIL, [body], hertz, finest=8e-5, growth=1.5)
     problem = FieldProblem(ROUND, Rods(1, 2 * RADIUS, LENGTH, 0.0, offset, mu, sigma))
-    found = problem.linkages(np.array(hertz))
-    for ours, theirs in zip(*(changes(v, problem.air_inductance) for v in (found, expected)), strict=True):
-        np.testing.assert_allclose(ours, theirs, rtol=5e-3, atol=1e-6)
+    ours, theirs = (v - problem.air_inductance for v in (problem.linkages(np.array(hertz)), expected))
+    outside(
+        "inductance that a rod takes or gives", ours=ours.real, theirs=theirs.real, rtol=5e-4, **SCIKIT_FEM
+    )
+    if sigma:
+        outside("losses of a rod, over omega", ours=-ours.imag, theirs=-theirs.imag, rtol=8e-4, **SCIKIT_FEM)
 
 
 @pytest.mark.parametrize(("mu", "sigma", "thick"), [(1, 15e6, 0.5e-3), (4, 2e6, 1e-3), (100, 6e6, 1e-3)])
-def test_disc_under_a_coil_with_a_rod(mu, sigma, thick):
+def test_disc_under_a_coil_with_a_rod(mu, sigma, thick, outside):
     """The same for a disc under coil and rod: within 2 % of what the disc changes."""
     z, wide = -9e-3, 12e-3
     bodies = [(RADIUS, -LENGTH / 2, LENGTH / 2, 4, 2e6), (wide, z - thick / 2, z + thick / 2, mu, sigma)]
@@ -50,16 +54,17 @@ def test_disc_under_a_coil_with_a_rod(mu, sigma, thick):
     rods = Rods(1, 2 * RADIUS, LENGTH, 0.0, 0.0, 4, 2e6)
     disc = Sheet(2 * wide, 2 * wide, thick, z, mu, sigma, (), True)
     found = FieldProblem(ROUND, rods, (disc,)).linkages(hertz) - FieldProblem(ROUND, rods).linkages(hertz)
-    np.testing.assert_array_less(abs(found - (with_disc - without)), 0.02 * abs(with_disc - without) + 1e-6)
+    changed = with_disc - without
+    outside("what a disc under a coil changes", ours=found, theirs=changed, rtol=8e-3, **SCIKIT_FEM)
 
 
-# Rosa and Grover 1912, table XXII: x = r sqrt(omega mu sigma), R/R0 and L/L0 of a round wire. A long rod in
+# Table XXII: x = r sqrt(omega mu sigma), R/R0 and L/L0 of a round wire. A long rod in
 # an axial field has mu_eff/mu = 1/(Z/R0), with Z/R0 = R/R0 + j x^2/8 L/L0.
 @pytest.mark.parametrize(
     ("x", "resistance", "inductance"),
     [(1.0, 1.00519, 0.99741), (2.0, 1.07816, 0.96113), (3.0, 1.31809, 0.84517), (5.0, 2.04272, 0.55597)],
 )
-def test_long_rod_follows_the_skin_effect_table(x, resistance, inductance):
+def test_long_rod_follows_the_skin_effect_table(x, resistance, inductance, outside):
     radius, mu, sigma = 2e-3, 3.0, 5e6
     omega = (x / radius) ** 2 / (mu_0 * mu * sigma)
     body = Body(radius, 0.4, order=5, layers=4)
@@ -70,7 +75,14 @@ def test_long_rod_follows_the_skin_effect_table(x, resistance, inductance):
     middle = np.argmin(abs(body.height) + 10 * abs(body.rho - radius))
     mean_b = 2 * a[middle] / radius
     expected = mu / (resistance + 1j * x**2 / 8 * inductance)
-    assert mean_b / mu_0 == pytest.approx(expected, rel=2e-3)
+    outside(
+        "permeability of a long conducting rod, by the skin-effect table",
+        source="Rosa and Grover, Bull. Bureau Stand. 8 (1912), table XXII",
+        status="published",
+        ours=mean_b / mu_0,
+        theirs=expected,
+        rtol=4e-4,
+    )
 
 
 def magnetisation(radius, length, mu):
@@ -88,17 +100,30 @@ def magnetisation(radius, length, mu):
     ("ratio", "factor"),
     [(0.5, 0.474490), (1, 0.311577), (2, 0.181864), (4, 0.098351), (5, 0.079907), (10, 0.041193)],
 )
-def test_demagnetising_factor_of_small_susceptibility(ratio, factor):
-    """D.-X. Chen, J. A. Brug, R. B. Goldfarb, IEEE Trans. Magn. 27, 3601 (1991), for chi -> 0."""
+def test_demagnetising_factor_of_small_susceptibility(ratio, factor, outside):
     chi = 1e-3
     mean, _ = magnetisation(2e-3, 4e-3 * ratio, 1 + chi)
-    assert 1 / mean - 1 / chi == pytest.approx(factor, rel=2e-3)
+    outside(
+        "demagnetising factor of a weakly magnetic pole",
+        source="D.-X. Chen, J. A. Brug, R. B. Goldfarb, IEEE Trans. Magn. 27, 3601 (1991), chi to 0",
+        status="published",
+        ours=1 / mean - 1 / chi,
+        theirs=factor,
+        rtol=8e-4,
+    )
 
 
-def test_poles_of_a_highly_permeable_rod():
-    """R. M. Bozorth, D. M. Chapin, J. Appl. Phys. 13, 320 (1942): poles near 0.7 of half the length."""
+def test_poles_of_a_highly_permeable_rod(outside):
     mean, b = magnetisation(2e-3, 40e-3, 1e4)
-    assert mean / b == pytest.approx(0.7, abs=0.08)
+    outside(
+        "where the poles of a steel rod lie, of half its length",
+        source="R. M. Bozorth, D. M. Chapin, J. Appl. Phys. 13, 320 (1942): near 0.7",
+        status="published",
+        ours=mean / b,
+        theirs=0.7,
+        rtol=0.08,
+        of=1.0,
+    )
 
 
 def recorded():
@@ -108,7 +133,7 @@ def recorded():
 
 
 @pytest.mark.parametrize("case", recorded(), ids=lambda case: case["name"])
-def test_recorded_finite_elements(case):
+def test_recorded_finite_elements(case, outside):
     """The larger run's kept values: 0.1 % of what the metal changes, 0.5 % with a disc."""
     (radius, low, high, mu, sigma), *discs = case["bodies"]
     rods = Rods(1, 2 * radius, high - low, 0.0, (high + low) / 2, mu, sigma)
@@ -116,8 +141,11 @@ def test_recorded_finite_elements(case):
     problem = FieldProblem(ROUND, rods, sheets)
     found = problem.linkages(np.array(case["frequencies_hz"]))
     expected = np.array(case["inductance_h"]) - 1j * np.array(case["loss_h"])
-    change = abs(expected - problem.air_inductance)
-    np.testing.assert_array_less(abs(found - expected), (5e-3 if discs else 1e-3) * change)
+    ours, theirs = found - problem.air_inductance, expected - problem.air_inductance
+    if discs:
+        outside("what rod and disc change, fine meshes", ours=ours, theirs=theirs, rtol=5e-5, **SCIKIT_FEM)
+    else:
+        outside("what a rod changes, fine meshes", ours=ours, theirs=theirs, rtol=1e-4, **SCIKIT_FEM)
 
 
 @pytest.mark.long

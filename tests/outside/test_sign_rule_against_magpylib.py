@@ -20,6 +20,8 @@ from scipy.constants import mu_0
 from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
 from pickupcalc.parts.pickup import Pickup
 
+SUBJECT = "signs"
+FARADAY = {"source": "Faraday's law by patches, fields of magpylib", "status": "another method"}
 ROWS = list(product(("north", "south"), ("counter-clockwise", "clockwise"), ("finish", "start")))
 COIL_RADIUS = 6e-3  # m
 PATCHES = 24  # rings, and twice as many sectors
@@ -62,34 +64,57 @@ def ball_over(rod, height):
 
 
 @pytest.mark.parametrize(("magnet", "winding", "hot"), ROWS)
-def test_every_row(magnet, winding, hot):
+def test_every_row(magnet, winding, hot, outside):
     up = 1.0 if magnet == "north" else -1.0
     rod = magpylib.magnet.Cylinder(polarization=(0, 0, up), dimension=(4.8e-3, 17e-3), position=(0, 0, -3e-3))
     near, far = (flux(ball_over(rod, z).getB, winding) for z in (9e-3, 10e-3))
     pickup = Pickup(name="a", resistance="6 kohm", inductance="2 H", magnet=magnet, winding=winding, hot=hot)
-    assert np.sign(hot_lead(near, far, hot)) == pickup.signal_sign
+    outside(
+        "hot lead when steel is pulled off, every row of the table of signs",
+        theirs=f"{np.sign(hot_lead(near, far, hot)):+g}",
+        ours=f"{pickup.signal_sign:+g}",
+        **FARADAY,
+    )
 
-    def outside(strength):
+    def even(strength):
         return lambda spots: np.broadcast_to([0, 0, strength], spots.shape)
 
-    falling = hot_lead(flux(outside(1e-6), winding), flux(outside(0.5e-6), winding), hot)
-    assert np.sign(falling) == pickup.hum_sign
+    falling = hot_lead(flux(even(1e-6), winding), flux(even(0.5e-6), winding), hot)
+    outside(
+        "hot lead in a falling field, every row of the table of signs",
+        theirs=f"{np.sign(falling):+g}",
+        ours=f"{pickup.hum_sign:+g}",
+        **FARADAY,
+    )
     (row,) = (r for r in SIGN_TABLE if (r.magnet, r.winding, r.hot) == (magnet, winding, hot))
     assert (row.signal, row.hum) == (pickup.signal_sign, pickup.hum_sign)
 
 
-def test_a_moving_magnet_instead_of_steel():
+def test_a_moving_magnet_instead_of_steel(outside):
     """A magnet that falls away from an empty coil: as if its own pole had been the pickup's."""
     for up in (1, -1):
         near, far = (
             flux(magpylib.misc.Dipole(moment=(0, 0, up), position=(0, 0, z)).getB, "counter-clockwise")
             for z in (9e-3, 10e-3)
         )
-        assert np.sign(hot_lead(near, far, "finish")) == up
+        outside(
+            "a falling magnet over an empty coil, as steel over a pole",
+            theirs=f"{np.sign(hot_lead(near, far, 'finish')):+g}",
+            ours=f"{up:+g}",
+            **FARADAY,
+        )
 
 
-def test_the_patches_are_fine_enough():
-    """Flux of a dipole on the axis through a ring: mu0 m a^2 / (2 (a^2 + z^2)^1.5), to 1 %."""
+def test_the_patches_are_fine_enough(outside):
+    """Flux of a dipole on the axis through a ring: mu0 m a^2 / (2 (a^2 + z^2)^1.5)."""
     found = flux(magpylib.misc.Dipole(moment=(0, 0, 1), position=(0, 0, 8e-3)).getB, "counter-clockwise")
     exact = mu_0 * COIL_RADIUS**2 / (2 * (COIL_RADIUS**2 + 8e-3**2) ** 1.5)
-    assert found == pytest.approx(exact, rel=0.01)
+    outside(
+        "flux of a dipole through a ring, by the same patches",
+        source="closed form, any field theory text",
+        status="published",
+        ours=found,
+        theirs=exact,
+        rtol=2e-3,
+        unit="Wb",
+    )

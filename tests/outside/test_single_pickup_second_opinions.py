@@ -12,6 +12,7 @@ from pickupcalc.physics.circuit.curves import highest_peak
 from pickupcalc.physics.circuit.network import Branch, Circuit
 from pickupcalc.physics.circuit.nodal import solve
 
+SUBJECT = "circuits"
 FREQUENCIES = np.geomspace(20, 20e3, 40)
 OMEGA = 2 * np.pi * FREQUENCIES
 
@@ -22,7 +23,7 @@ def instrument(*controls, load=None, **values):
     )
 
 
-def test_scikit_rf_gives_the_same_transfer():
+def test_scikit_rf_gives_the_same_transfer(outside):
     """scikit-rf: the pickup, its capacitance, a volume at half, cable and amplifier as cascaded two-ports."""
     given = instrument(
         pc.Volume(track="500 kohm", setting=0.5),
@@ -52,12 +53,20 @@ def test_scikit_rf_gives_the_same_transfer():
     )
     theirs = 1 / chain.a[:, 0, 0]  # open-circuit voltage gain of the chain
     ours = solve(circuit(given, given.positions[0]), OMEGA).transfer["a"]
-    np.testing.assert_allclose(ours, theirs, rtol=1e-9)
+    outside(
+        "transfer of a loaded pickup as cascaded two-ports",
+        source="scikit-rf",
+        status="another program",
+        ours=ours,
+        theirs=theirs,
+        rtol=1e-11,
+    )
 
 
 @pytest.mark.parametrize("shunt", [50e3, 100e3, 250e3, 500e3, 1e6])
-def test_worked_low_pass(shunt):
-    """M. Zollner, Physik der Elektrogitarre, sec. 5.5.4: H(p) and Q of a coil with C and a shunt resistor."""
+def test_worked_low_pass(shunt, outside):
+    """H(p) and Q of a coil with C and a shunt resistor."""
+    worked = {"source": "M. Zollner, Physik der Elektrogitarre, sec. 5.5.4", "status": "published"}
     r, inductance, c = 6e3, 2.5, 450e-12
     given = instrument(
         load=pc.Load(cable_length="3.4 m", cable_capacitance="100 pF/m", amplifier_resistance=f"{shunt} ohm"),
@@ -65,29 +74,42 @@ def test_worked_low_pass(shunt):
     )  # fmt: skip
     p = 1j * OMEGA
     expected = 1 / (1 + r / shunt + p * (r * c + inductance / shunt) + p**2 * inductance * c)
-    np.testing.assert_allclose(
-        solve(circuit(given, given.positions[0]), OMEGA).transfer["a"], expected, rtol=1e-12
+    transfer = solve(circuit(given, given.positions[0]), OMEGA).transfer["a"]
+    outside(
+        "transfer of a pickup with a resistor across", ours=transfer, theirs=expected, rtol=1e-13, **worked
     )
     q = np.sqrt(inductance * c * (1 + r / shunt)) / (r * c + inductance / shunt)
     found = pc.report(given, given.positions[0])
     if q > 1:
         f0 = np.sqrt((1 + r / shunt) / (inductance * c)) / (2 * np.pi)
-        assert found.peak_frequency.m == pytest.approx(f0 * np.sqrt(1 - 1 / (2 * q**2)), rel=1e-7)
-        assert found.q == pytest.approx(q, rel=5e-3)  # our height counts from 100 Hz, theirs from zero
+        at, peak = found.peak_frequency.m, f0 * np.sqrt(1 - 1 / (2 * q**2))
+        outside(
+            "peak of a pickup with a resistor across", ours=at, theirs=peak, rtol=5e-8, unit="Hz", **worked
+        )
+        # Our height counts from 100 Hz, theirs from zero.
+        outside("Q of a pickup with a resistor across", ours=found.q, theirs=q, rtol=2e-3, **worked)
 
 
 @pytest.mark.parametrize(("external", "printed"), [(330e-12, 7.7e3), (700e-12, 5.5e3), (1030e-12, 4.6e3)])
-def test_published_resonances_with_added_capacitors(external, printed):
-    """M. Zollner, Physik der Elektrogitarre, Fig. 5.9.26: 4420 ohm, 1.125 H, 43 pF; printed to two digits."""
+def test_published_resonances_with_added_capacitors(external, printed, outside):
+    """A coil of 4420 ohm, 1.125 H, 43 pF; peaks printed to two digits."""
     given = instrument(
         load=pc.Load(cable_length="1 m", cable_capacitance=f"{external} F/m", amplifier_resistance="1 Gohm"),
         resistance="4420 ohm", inductance="1.125 H", capacitance="43 pF",
     )  # fmt: skip
     found = pc.report(given, given.positions[0])
-    assert found.peak_frequency.m == pytest.approx(printed, rel=0.015)
+    outside(
+        "measured resonances with capacitors across, printed to two digits",
+        source="M. Zollner, Physik der Elektrogitarre, fig. 5.9.26",
+        status="published",
+        ours=found.peak_frequency.m,
+        theirs=printed,
+        rtol=0.015,
+        unit="Hz",
+    )
 
 
-def test_a_measured_impedance_and_its_fitted_values():
+def test_a_measured_impedance_and_its_fitted_values(outside):
     """Magnitude at an instrument's jack, measured by network analyser.
 
     Data: J. Buchholdt et al., Aalborg University, student project AAT8, folder
@@ -113,15 +135,32 @@ def test_a_measured_impedance_and_its_fitted_values():
     def magnitude(hertz):
         return np.abs(solve(fitted, 2 * np.pi * np.asarray(hertz, dtype=float)).impedance)
 
-    ratio = magnitude(list(measured)) / np.array(list(measured.values()))
-    np.testing.assert_allclose(ratio[:3], 1, atol=0.02)
-    np.testing.assert_allclose(ratio, 1, atol=0.11)
-    highest, _ = highest_peak(magnitude)
-    assert highest[0] == pytest.approx(4230, rel=0.03)  # printed for the magnitude sweep
+    ours, theirs = magnitude(list(measured)) / 1e3, np.array(list(measured.values())) / 1e3
+    aalborg = {"source": "J. Buchholdt et al., Aalborg University (2017)", "status": "published"}
+    outside(
+        "impedance measured at a jack, to 1 kHz",
+        ours=ours[:3],
+        theirs=theirs[:3],
+        rtol=0.02,
+        unit="kohm",
+        **aalborg,
+    )
+    outside(
+        "impedance measured at a jack, to 20 kHz", ours=ours, theirs=theirs, rtol=0.11, unit="kohm", **aalborg
+    )
+    highest, _ = highest_peak(magnitude)  # theirs is printed for the magnitude sweep
+    outside(
+        "frequency of the highest impedance measured at a jack",
+        ours=highest[0],
+        theirs=4230,
+        rtol=0.03,
+        unit="Hz",
+        **aalborg,
+    )
 
 
-def test_a_series_resonance_worked_on_a_public_page():
-    """C. E. LaForest, "Characterizing Magnetic Guitar Pickups": 100 mH and 100 kHz make 25.33 pF.
+def test_a_series_resonance_worked_on_a_public_page(outside):
+    """100 mH and 100 kHz make 25.33 pF.
 
     Its resonance is where the reactance at the terminals passes through zero.
     """
@@ -129,4 +168,12 @@ def test_a_series_resonance_worked_on_a_public_page():
     frequencies = np.linspace(99e3, 101e3, 2001)
     z = solve(Circuit(coil, "1", "0"), 2 * np.pi * frequencies).impedance
     crossing = frequencies[np.argmin(np.abs(z.imag))]
-    assert crossing == pytest.approx(100e3, rel=2e-4)
+    outside(
+        "self-resonance of a test inductor",
+        source='C. E. LaForest, "Characterizing Magnetic Guitar Pickups"',
+        status="published",
+        ours=crossing,
+        theirs=100e3,
+        rtol=2e-5,
+        unit="Hz",
+    )
