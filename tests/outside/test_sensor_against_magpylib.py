@@ -24,7 +24,7 @@ def test_field_of_the_pole(above, outside):
     theirs = magnet.getB(points)[:, [0, 2]]
     outward, up = sensor.cylinder_field(POLE.radius, POLE.length, 0.25, rho, above)
     ours, whole = np.stack([outward, up], axis=1), abs(theirs).max()
-    outside("field of a pole", ours=ours, theirs=theirs, rtol=9e-10, of=whole, **MAGPYLIB)
+    outside("field of a pole", ours=ours, theirs=theirs, rtol=3e-9, of=whole, **MAGPYLIB)
 
 
 def test_field_of_the_coil(outside):

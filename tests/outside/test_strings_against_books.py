@@ -60,7 +60,7 @@ def test_plucked_at_the_middle_and_at_a_fifth(outside):
         "even partials of a string plucked in the middle",
         ours=middle[1::2],
         theirs=0.0,
-        rtol=1e-15,
+        rtol=1e-14,
         of=1.0,
         **BOOK,
     )
