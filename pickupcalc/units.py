@@ -14,7 +14,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 
 import numpy as np
 
@@ -22,6 +22,10 @@ from pickupcalc.errors import Fault, InputError
 
 if TYPE_CHECKING:
     from pint import Quantity
+    from pint.facets.plain import PlainQuantity
+
+# What a quantity may be given as. pint's arithmetic gives plain quantities.
+Given: TypeAlias = "PlainQuantity[Any] | str"
 
 LONGEST_TEXT = 60  # characters; the longest sensible quantity is far shorter
 LARGEST_EXPONENT = 30  # nothing on a bench is 1e30 of anything

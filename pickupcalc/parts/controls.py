@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, choice, measured, names, number, part, text
+from pickupcalc.parts.fields import (
+    Inherited,
+    Inner,
+    MaybeMeasured,
+    Measured,
+    Part,
+    choice,
+    measured,
+    names,
+    number,
+    part,
+    text,
+)
 from pickupcalc.tables import table
 
 if TYPE_CHECKING:
@@ -55,8 +67,8 @@ class Taper(Part):
 class Bypass(Part):
     """Parts from a volume control's end lug to its wiper that keep the treble as it is turned down."""
 
-    capacitor: Quantity = measured("farad", above=0)
-    resistor: Quantity | None = measured("ohm", default=None, above=0)
+    capacitor: Measured = measured("farad", above=0)
+    resistor: MaybeMeasured = measured("ohm", default=None, above=0)
     joined: str = choice("series", "parallel", default="series")
 
 
@@ -68,12 +80,12 @@ class Control(Part):
     """
 
     kind: ClassVar[str]
-    track: Quantity = measured("ohm", above=0)
-    taper: Taper = part(Taper, default="linear")
+    track: Inherited[Quantity] = measured("ohm", above=0)
+    taper: Inherited[Taper] = part(Taper, default="linear")
     setting: Any = number(default=1.0, at_least=0, at_most=1)
-    pickups: tuple[str, ...] | None = names()
+    pickups: tuple[str, ...] | None = names(default=None)
     name: str | None = text(default=None)
-    resistor_across: Quantity | None = measured("ohm", default=None, above=0)
+    resistor_across: Inherited[Quantity | None] = measured("ohm", default=None, above=0)
 
     @property
     def below(self) -> Quantity:
@@ -97,7 +109,7 @@ class Volume(Control):
 
     kind: ClassVar[str] = "volume"
     fed_at: str = choice("end", "wiper", default="end")
-    bypass: Bypass | None = part(Bypass, default=None)
+    bypass: Inner[Bypass | None] = part(Bypass, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +117,7 @@ class Tone(Control):
     """A rheostat in series with a capacitor, across the signal; fully down it leaves the capacitor."""
 
     kind: ClassVar[str] = "tone"
-    capacitor: Quantity = measured("farad", above=0)
+    capacitor: Measured = measured("farad", above=0)
     placed: str = choice("before volume", "after volume", default="before volume")
 
     @property

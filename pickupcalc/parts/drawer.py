@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.controls import Taper
-from pickupcalc.parts.fields import Part, checked, measured, part
+from pickupcalc.parts.fields import InnerOrName, MaybeMeasured, Measured, Part, checked, measured, part
 from pickupcalc.units import to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,25 +25,25 @@ class Piece(Part):
 class TrackPiece(Piece):
     """A potentiometer. The reading is taken from end lug to end lug, out of circuit."""
 
-    reads: Quantity = measured("ohm", above=0)
-    marked: Quantity | None = measured("ohm", default=None, above=0)
-    taper: Taper | None = part(Taper, default=None)
+    reads: Measured = measured("ohm", above=0)
+    marked: MaybeMeasured = measured("ohm", default=None, above=0)
+    taper: InnerOrName[Taper | None] = part(Taper, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
 class CapacitorPiece(Piece):
     """A capacitor for a tone control."""
 
-    reads: Quantity = measured("farad", above=0)
-    marked: Quantity | None = measured("farad", default=None, above=0)
+    reads: Measured = measured("farad", above=0)
+    marked: MaybeMeasured = measured("farad", default=None, above=0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ResistorPiece(Piece):
     """A resistor to lay across a track."""
 
-    reads: Quantity = measured("ohm", above=0)
-    marked: Quantity | None = measured("ohm", default=None, above=0)
+    reads: Measured = measured("ohm", above=0)
+    marked: MaybeMeasured = measured("ohm", default=None, above=0)
 
 
 def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:

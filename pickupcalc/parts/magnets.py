@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, number
+from pickupcalc.parts.fields import Inherited, Measured, Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
@@ -61,9 +61,9 @@ class _Row(Part):
     """A row of round poles and the pole that faces the strings."""
 
     count: int = number(default=6, at_least=1, at_most=12)
-    diameter: Quantity = measured("meter", default="4.8 mm", above=0)
-    length: Quantity = measured("meter", default="17 mm", above=0)
-    pitch: Quantity = measured("meter", default="10.4 mm", above=0)
+    diameter: Inherited[Quantity] = measured("meter", default="4.8 mm", above=0)
+    length: Inherited[Quantity] = measured("meter", default="17 mm", above=0)
+    pitch: Inherited[Quantity] = measured("meter", default="10.4 mm", above=0)
     magnet: str = choice("north", "south", default="north")
 
     @property
@@ -149,9 +149,9 @@ class BarUnderPoles(_Row):
         The bar alone, taken out from under its poles.
     """
 
-    bar_length: Quantity = measured("meter", default="60 mm", above=0)
-    bar_width: Quantity = measured("meter", default="12 mm", above=0)
-    bar_thickness: Quantity = measured("meter", default="5 mm", above=0)
+    bar_length: Measured = measured("meter", default="60 mm", above=0)
+    bar_width: Measured = measured("meter", default="12 mm", above=0)
+    bar_thickness: Measured = measured("meter", default="5 mm", above=0)
     material: str = checked(known_material, default="hard ferrite")
     loose: bool = checked(bool, default=False)
 
@@ -200,9 +200,9 @@ class TwinCoil(_Row):
         Of the bar.
     """
 
-    spacing: Quantity = measured("meter", default="18 mm", above=0)
-    bar_length: Quantity = measured("meter", default="60 mm", above=0)
-    bar_thickness: Quantity = measured("meter", default="3.2 mm", above=0)
+    spacing: Measured = measured("meter", default="18 mm", above=0)
+    bar_length: Measured = measured("meter", default="60 mm", above=0)
+    bar_thickness: Measured = measured("meter", default="3.2 mm", above=0)
     material: str = checked(known_material, default="alnico 5")
 
     @property

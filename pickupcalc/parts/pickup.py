@@ -7,7 +7,20 @@ from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault
 from pickupcalc.parts.coil import Coil
-from pickupcalc.parts.fields import Part, checked, choice, choices, measured, number, part, text
+from pickupcalc.parts.fields import (
+    Inner,
+    MaybeMeasured,
+    Measured,
+    Part,
+    Words,
+    checked,
+    choice,
+    choices,
+    measured,
+    number,
+    part,
+    text,
+)
 from pickupcalc.parts.sensing import Sensing
 from pickupcalc.units import quantity
 
@@ -74,30 +87,28 @@ class Pickup(Part):
     """
 
     name: str = text()
-    resistance: Quantity = measured("ohm", default=None, above=0)
-    inductance: Quantity = measured("henry", default=None, above=0)
-    resistance_temperature: Quantity = measured("kelvin", default="20 degC", above=0)
-    capacitance: Quantity | None = measured("farad", default=None, at_least=0)
-    loss_resistance: Quantity | None = measured("ohm", default=None, above=0)
-    distance_from_bridge: Quantity | None = measured("meter", default=None, above=0)
-    aperture: Quantity | None = measured("meter", default=None, at_least=0)
+    resistance: Measured = measured("ohm", default=None, above=0)
+    inductance: Measured = measured("henry", default=None, above=0)
+    resistance_temperature: Measured = measured("kelvin", default="20 degC", above=0)
+    capacitance: MaybeMeasured = measured("farad", default=None, at_least=0)
+    loss_resistance: MaybeMeasured = measured("ohm", default=None, above=0)
+    distance_from_bridge: MaybeMeasured = measured("meter", default=None, above=0)
+    aperture: MaybeMeasured = measured("meter", default=None, at_least=0)
     sensitivity: Any = number(default=1.0, at_least=0)
     hum_sensitivity: Any = number(default=1.0, at_least=0)
     magnet: str | None = choice("north", "south", default=None)
     tap: str | None = choice("positive", "negative", default=None)
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)
     hot: str | None = choice("start", "finish", default=None)
-    allowed: tuple[str, ...] = choices(
-        "swap leads", "reverse magnet", default=("swap leads", "reverse magnet")
-    )
+    allowed: Words = choices("swap leads", "reverse magnet", default=("swap leads", "reverse magnet"))
     magnet_kind: str | None = text(default=None)
     lead_tied_to: str | None = choice("cover", "baseplate", "screen", default=None)
     housing: str | None = text(default=None)
-    sensing: Sensing | None = part(Sensing, default=None)
-    coil: Coil | None = part(Coil, default=None)
+    sensing: Inner[Sensing | None] = part(Sensing, default=None)
+    coil: Inner[Coil | None] = part(Coil, default=None)
     coupled_to: str | None = text(default=None)
-    spacing: Quantity | None = measured("meter", default=None, above=0)
-    mutual_inductance: Quantity | None = measured("henry", default=None, at_least=0)
+    spacing: MaybeMeasured = measured("meter", default=None, above=0)
+    mutual_inductance: MaybeMeasured = measured("henry", default=None, at_least=0)
     computed: tuple[str, ...] = checked(tuple, default=())
 
     def __post_init__(self) -> None:

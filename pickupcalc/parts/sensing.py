@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from pickupcalc.parts.fields import Part, measured, number
+from pickupcalc.parts.fields import MaybeMeasured, Part, measured, number
 from pickupcalc.physics.sound.sensor import Pole
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 # 8,000 turns make some 2.5 H in a common single coil, and inductance goes with the square.
 # Common practice, no source; wide and narrow bobbins lie 20 % to either side.
@@ -40,16 +37,16 @@ class Sensing(Part):
         The winding as a thin solenoid, its top that far below the pole's face.
     """
 
-    distance: Quantity | None = measured("meter", default=None, above=0)
-    face_field: Quantity | None = measured("tesla", default=None, above=0)
-    pole_diameter: Quantity | None = measured("meter", default=None, above=0)
-    pole_length: Quantity | None = measured("meter", default=None, above=0)
+    distance: MaybeMeasured = measured("meter", default=None, above=0)
+    face_field: MaybeMeasured = measured("tesla", default=None, above=0)
+    pole_diameter: MaybeMeasured = measured("meter", default=None, above=0)
+    pole_length: MaybeMeasured = measured("meter", default=None, above=0)
     permeability: Any = number(default=None, at_least=1)
-    offset: Quantity | None = measured("meter", default=None, at_least=0)
+    offset: MaybeMeasured = measured("meter", default=None, at_least=0)
     turns: Any = number(default=None, at_least=1)
-    coil_radius: Quantity | None = measured("meter", default=None, above=0)
-    coil_height: Quantity | None = measured("meter", default=None, above=0)
-    coil_depth: Quantity | None = measured("meter", default=None, at_least=0)
+    coil_radius: MaybeMeasured = measured("meter", default=None, above=0)
+    coil_height: MaybeMeasured = measured("meter", default=None, above=0)
+    coil_depth: MaybeMeasured = measured("meter", default=None, at_least=0)
 
     def pole(self, turns: float) -> Pole:
         """The same in SI numbers, with these turns where none were told here."""
@@ -87,7 +84,7 @@ class Pluck(Part):
         0 deg is straight away from the body, 90 deg along it.
     """
 
-    distance_from_bridge: Quantity | None = measured("meter", default=None, above=0)
-    height: Quantity | None = measured("meter", default=None, above=0)
-    width: Quantity | None = measured("meter", default=None, at_least=0)
-    angle: Quantity | None = measured("radian", default=None)
+    distance_from_bridge: MaybeMeasured = measured("meter", default=None, above=0)
+    height: MaybeMeasured = measured("meter", default=None, above=0)
+    width: MaybeMeasured = measured("meter", default=None, at_least=0)
+    angle: MaybeMeasured = measured("radian", default=None)

@@ -13,7 +13,7 @@ from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.parts.fields import Part, checked, measured, number, text
+from pickupcalc.parts.fields import Measured, Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
 from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.units import quantity, to_si
@@ -129,7 +129,7 @@ class JackReading(Part):
     """
 
     position: str = text()
-    resistance: Quantity = measured("ohm", above=0)
+    resistance: Measured = measured("ohm", above=0)
     settings: Any = checked(_settings, default=None)
     tolerance: Any = number(default=0.01, at_least=1e-5, at_most=1)
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, choice, measured, number
+from pickupcalc.parts.fields import MaybeMeasured, Measured, Part, choice, measured, number
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup
 from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
 from pickupcalc.units import engineering, quantity, to_si, with_units
@@ -73,10 +73,10 @@ class MeterReading(Part):
         Two standard deviations of the shown values, relative.
     """
 
-    frequency: Quantity = measured("hertz", above=0)
-    inductance: Quantity = measured("henry")
+    frequency: Measured = measured("hertz", above=0)
+    inductance: Measured = measured("henry")
     mode: str = choice("series", "parallel", default="series")
-    resistance: Quantity | None = measured("ohm", default=None)
+    resistance: MaybeMeasured = measured("ohm", default=None)
     q: Any = number(default=None)
     tolerance: Any = number(default=0.02, at_least=1e-5, at_most=1)
 
