@@ -13,7 +13,7 @@ import inspect
 import math
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 
 import numpy as np
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 # What a quantity may be given as. pint's arithmetic gives plain quantities.
 Given: TypeAlias = "PlainQuantity[Any] | str"
+Frequencies: TypeAlias = "PlainQuantity[Any] | Sequence[Given] | None"
 
 LONGEST_TEXT = 60  # characters; the longest sensible quantity is far shorter
 LARGEST_EXPONENT = 30  # nothing on a bench is 1e30 of anything
@@ -340,7 +341,9 @@ def with_units(returns: str | None = None, **units: str) -> Callable[[Callable[.
     return decorate
 
 
-def frequencies(given: Any, default: tuple[float, float, int], most: int, highest: float = math.inf) -> Any:
+def frequencies(
+    given: Frequencies, default: tuple[float, float, int], most: int, highest: float = math.inf
+) -> Any:
     """Frequencies in Hz from a list of texts or a quantity, ascending or not.
 
     Parameters

@@ -12,7 +12,7 @@ from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.physics.circuit.nodal import sweep
-from pickupcalc.units import amplitude_db, quantity
+from pickupcalc.units import Frequencies, amplitude_db, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ class Response:
         }
 
 
-def response(instrument: Instrument, position: str, frequencies: Any = None) -> Response:
+def response(instrument: Instrument, position: str, frequencies: Frequencies = None) -> Response:
     """The response of one position.
 
     Parameters

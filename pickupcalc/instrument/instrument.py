@@ -10,7 +10,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.parts.controls import Control
-from pickupcalc.parts.fields import Checked, MaybeMeasured, Part, Words, checked, choices, measured, text
+from pickupcalc.parts.fields import Checked, MaybeAmount, Part, Words, checked, choices, measured, text
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
@@ -53,7 +53,7 @@ class About(Part):
     """What the card of an instrument says."""
 
     name: str = text()
-    scale_length: MaybeMeasured = measured("meter", default=None, above=0)
+    scale_length: MaybeAmount = measured("meter", default=None, above=0)
     mains: Any = checked(_mains, default="50 Hz")
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import LONGEST_NAME, MaybeMeasured, Part, measured
+from pickupcalc.parts.fields import LONGEST_NAME, MaybeAmount, Part, measured
 
 DEEPEST = 32  # levels; no selector joins more
 FORMS = (
@@ -116,10 +116,10 @@ class Reversed(Wiring):
 class Added(Part):
     """Parts wired to an item: those across it first, then those in series with both."""
 
-    series_resistor: MaybeMeasured = measured("ohm", default=None, at_least=0)
-    series_capacitor: MaybeMeasured = measured("farad", default=None, above=0)
-    parallel_resistor: MaybeMeasured = measured("ohm", default=None, above=0)
-    parallel_capacitor: MaybeMeasured = measured("farad", default=None, at_least=0)
+    series_resistor: MaybeAmount = measured("ohm", default=None, at_least=0)
+    series_capacitor: MaybeAmount = measured("farad", default=None, above=0)
+    parallel_resistor: MaybeAmount = measured("ohm", default=None, above=0)
+    parallel_capacitor: MaybeAmount = measured("farad", default=None, at_least=0)
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import numpy as np
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import (
+    Amount,
     Inner,
-    MaybeMeasured,
-    Measured,
+    MaybeAmount,
     Part,
     Several,
     checked,
@@ -64,13 +64,13 @@ class Coil(Part):
     """
 
     shape: str = choice("racetrack", "round", default="racetrack")
-    straight: Measured = measured("meter", default="0 mm", at_least=0)
-    inner_radius: Measured = measured("meter", above=0)
-    height: Measured = measured("meter", above=0)
-    build: MaybeMeasured = measured("meter", default=None, above=0)
+    straight: Amount = measured("meter", default="0 mm", at_least=0)
+    inner_radius: Amount = measured("meter", above=0)
+    height: Amount = measured("meter", above=0)
+    build: MaybeAmount = measured("meter", default=None, above=0)
     turns: Any = number(default=None, at_least=1, at_most=MOST_TURNS)
-    resistance: MaybeMeasured = measured("ohm", default=None, above=0)
-    resistance_temperature: Measured = measured("kelvin", default="20 degC", above=200)
+    resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=200)
     packing: Any = number(default=None, at_least=0.05, at_most=2.0)
     wire: Inner[Wire] = part(Wire)
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)

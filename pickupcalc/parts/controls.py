@@ -10,10 +10,10 @@ import numpy as np
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import (
+    Amount,
     Inherited,
     Inner,
-    MaybeMeasured,
-    Measured,
+    MaybeAmount,
     Part,
     choice,
     measured,
@@ -67,8 +67,8 @@ class Taper(Part):
 class Bypass(Part):
     """Parts from a volume control's end lug to its wiper that keep the treble as it is turned down."""
 
-    capacitor: Measured = measured("farad", above=0)
-    resistor: MaybeMeasured = measured("ohm", default=None, above=0)
+    capacitor: Amount = measured("farad", above=0)
+    resistor: MaybeAmount = measured("ohm", default=None, above=0)
     joined: str = choice("series", "parallel", default="series")
 
 
@@ -117,7 +117,7 @@ class Tone(Control):
     """A rheostat in series with a capacitor, across the signal; fully down it leaves the capacitor."""
 
     kind: ClassVar[str] = "tone"
-    capacitor: Measured = measured("farad", above=0)
+    capacitor: Amount = measured("farad", above=0)
     placed: str = choice("before volume", "after volume", default="before volume")
 
     @property

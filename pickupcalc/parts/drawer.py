@@ -8,7 +8,7 @@ from typing import Any
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.controls import Taper
-from pickupcalc.parts.fields import InnerOrName, MaybeMeasured, Measured, Part, checked, measured, part
+from pickupcalc.parts.fields import Amount, InnerOrName, MaybeAmount, Part, checked, measured, part
 from pickupcalc.units import to_si
 
 
@@ -25,8 +25,8 @@ class Piece(Part):
 class TrackPiece(Piece):
     """A potentiometer. The reading is taken from end lug to end lug, out of circuit."""
 
-    reads: Measured = measured("ohm", above=0)
-    marked: MaybeMeasured = measured("ohm", default=None, above=0)
+    reads: Amount = measured("ohm", above=0)
+    marked: MaybeAmount = measured("ohm", default=None, above=0)
     taper: InnerOrName[Taper | None] = part(Taper, default=None)
 
 
@@ -34,16 +34,16 @@ class TrackPiece(Piece):
 class CapacitorPiece(Piece):
     """A capacitor for a tone control."""
 
-    reads: Measured = measured("farad", above=0)
-    marked: MaybeMeasured = measured("farad", default=None, above=0)
+    reads: Amount = measured("farad", above=0)
+    marked: MaybeAmount = measured("farad", default=None, above=0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ResistorPiece(Piece):
     """A resistor to lay across a track."""
 
-    reads: Measured = measured("ohm", above=0)
-    marked: MaybeMeasured = measured("ohm", default=None, above=0)
+    reads: Amount = measured("ohm", above=0)
+    marked: MaybeAmount = measured("ohm", default=None, above=0)
 
 
 def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:

@@ -34,8 +34,8 @@ class Checked(Protocol[Held, Taken]):
     def __set__(self, part: object, value: Taken) -> None: ...
 
 
-Measured: TypeAlias = "Checked[Quantity[Any], Given]"
-MaybeMeasured: TypeAlias = "Checked[Quantity[Any] | None, Given | None]"
+Amount: TypeAlias = "Checked[Quantity[Any], Given]"
+MaybeAmount: TypeAlias = "Checked[Quantity[Any] | None, Given | None]"
 Words: TypeAlias = Checked[tuple[str, ...], list[str] | tuple[str, ...]]
 Inner: TypeAlias = Checked[T, T | Mapping[str, Any]]
 InnerOrName: TypeAlias = Checked[T, T | Mapping[str, Any] | str]

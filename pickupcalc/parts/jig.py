@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Measured, Part, checked, measured
+from pickupcalc.parts.fields import Amount, Part, checked, measured
 from pickupcalc.parts.magnet_material import Grade, MagnetMaterial, magnet_material
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil, known_material
 from pickupcalc.physics.magnetism.assembly import Assembly
@@ -67,10 +67,10 @@ class Blocks(Part):
         A name of the table "magnets".
     """
 
-    length: Measured = measured("meter", default="50 mm", above=0)
-    width: Measured = measured("meter", default="25 mm", above=0)
-    depth: Measured = measured("meter", default="25 mm", above=0)
-    gap: Measured = measured("meter", default="20 mm", above=0)
+    length: Amount = measured("meter", default="50 mm", above=0)
+    width: Amount = measured("meter", default="25 mm", above=0)
+    depth: Amount = measured("meter", default="25 mm", above=0)
+    gap: Amount = measured("meter", default="20 mm", above=0)
     material: str = checked(known_material, default="neodymium N42")
 
     @property
@@ -124,11 +124,11 @@ class Horseshoe(Part):
         Of the legs, a name of the table "magnets".
     """
 
-    length: Measured = measured("meter", default="30 mm", above=0)
-    leg: Measured = measured("meter", default="12 mm", above=0)
-    mouth: Measured = measured("meter", default="18 mm", above=0)
-    height: Measured = measured("meter", default="40 mm", above=0)
-    gap: Measured = measured("meter", default="8 mm", above=0)
+    length: Amount = measured("meter", default="30 mm", above=0)
+    leg: Amount = measured("meter", default="12 mm", above=0)
+    mouth: Amount = measured("meter", default="18 mm", above=0)
+    height: Amount = measured("meter", default="40 mm", above=0)
+    gap: Amount = measured("meter", default="8 mm", above=0)
     material: str = checked(known_material, default="alnico 5")
 
     @property

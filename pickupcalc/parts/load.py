@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pickupcalc.parts.fields import MaybeMeasured, Measured, Part, measured
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, measured
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -25,10 +25,10 @@ class Load(Part):
         Of the input.
     """
 
-    cable_length: MaybeMeasured = measured("meter", default=None, at_least=0)
-    cable_capacitance: MaybeMeasured = measured("farad/meter", default=None, at_least=0)
-    amplifier_resistance: MaybeMeasured = measured("ohm", default=None, above=0)
-    amplifier_capacitance: Measured = measured("farad", default="0 F", at_least=0)
+    cable_length: MaybeAmount = measured("meter", default=None, at_least=0)
+    cable_capacitance: MaybeAmount = measured("farad/meter", default=None, at_least=0)
+    amplifier_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    amplifier_capacitance: Amount = measured("farad", default="0 F", at_least=0)
 
     @property
     def cable(self) -> Quantity:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Inherited, Measured, Part, checked, choice, measured, number
+from pickupcalc.parts.fields import Amount, Inherited, Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
@@ -149,9 +149,9 @@ class BarUnderPoles(_Row):
         The bar alone, taken out from under its poles.
     """
 
-    bar_length: Measured = measured("meter", default="60 mm", above=0)
-    bar_width: Measured = measured("meter", default="12 mm", above=0)
-    bar_thickness: Measured = measured("meter", default="5 mm", above=0)
+    bar_length: Amount = measured("meter", default="60 mm", above=0)
+    bar_width: Amount = measured("meter", default="12 mm", above=0)
+    bar_thickness: Amount = measured("meter", default="5 mm", above=0)
     material: str = checked(known_material, default="hard ferrite")
     loose: bool = checked(bool, default=False)
 
@@ -200,9 +200,9 @@ class TwinCoil(_Row):
         Of the bar.
     """
 
-    spacing: Measured = measured("meter", default="18 mm", above=0)
-    bar_length: Measured = measured("meter", default="60 mm", above=0)
-    bar_thickness: Measured = measured("meter", default="3.2 mm", above=0)
+    spacing: Amount = measured("meter", default="18 mm", above=0)
+    bar_length: Amount = measured("meter", default="60 mm", above=0)
+    bar_thickness: Amount = measured("meter", default="3.2 mm", above=0)
     material: str = checked(known_material, default="alnico 5")
 
     @property

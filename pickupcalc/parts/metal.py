@@ -8,9 +8,9 @@ from typing import Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import (
+    Amount,
     InnerOrName,
-    MaybeMeasured,
-    Measured,
+    MaybeAmount,
     Part,
     Several,
     checked,
@@ -33,7 +33,7 @@ class Material(Part):
     """Relative permeability to small alternating fields, and conductivity. Non-linearity is left out."""
 
     permeability: Any = number(default=1.0, at_least=1.0, at_most=1e5)
-    conductivity: Measured = measured("siemens/meter", default="0 S/m", at_least=0)
+    conductivity: Amount = measured("siemens/meter", default="0 S/m", at_least=0)
     name: str | None = text(default=None)
 
     @classmethod
@@ -80,10 +80,10 @@ class Poles(Part):
     """
 
     count: int = checked(_count)
-    diameter: Measured = measured("meter", above=0)
-    length: Measured = measured("meter", above=0)
-    pitch: MaybeMeasured = measured("meter", default=None, at_least=0)
-    offset: Measured = measured("meter", default="0 mm")
+    diameter: Amount = measured("meter", above=0)
+    length: Amount = measured("meter", above=0)
+    pitch: MaybeAmount = measured("meter", default=None, at_least=0)
+    offset: Amount = measured("meter", default="0 mm")
     material: InnerOrName[Material] = part(Material)
 
     def _contradictions(self) -> list[Fault]:
@@ -121,11 +121,11 @@ class Poles(Part):
 class Bar(Part):
     """A bar magnet under the poles; `below` is the gap between the poles' lower ends and its upper face."""
 
-    length: Measured = measured("meter", above=0)
-    width: Measured = measured("meter", above=0)
-    thickness: Measured = measured("meter", above=0)
+    length: Amount = measured("meter", above=0)
+    width: Amount = measured("meter", above=0)
+    thickness: Amount = measured("meter", above=0)
     material: InnerOrName[Material] = part(Material)
-    below: Measured = measured("meter", default="0 mm", at_least=0)
+    below: Amount = measured("meter", default="0 mm", at_least=0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,9 +137,9 @@ class Slot(Part):
     """
 
     along: str = choice("length", "width")
-    at: Measured = measured("meter", default="0 mm")
-    start: MaybeMeasured = measured("meter", default=None)
-    end: MaybeMeasured = measured("meter", default=None)
+    at: Amount = measured("meter", default="0 mm")
+    start: MaybeAmount = measured("meter", default=None)
+    end: MaybeAmount = measured("meter", default=None)
 
 
 def _slots(value: Any) -> tuple[Slot, ...]:
@@ -158,11 +158,11 @@ class Plate(Part):
     """
 
     material: InnerOrName[Material] = part(Material)
-    thickness: Measured = measured("meter", above=0)
-    height_above_centre: Measured = measured("meter")
-    length: MaybeMeasured = measured("meter", default=None, above=0)
-    width: MaybeMeasured = measured("meter", default=None, above=0)
-    diameter: MaybeMeasured = measured("meter", default=None, above=0)
+    thickness: Amount = measured("meter", above=0)
+    height_above_centre: Amount = measured("meter")
+    length: MaybeAmount = measured("meter", default=None, above=0)
+    width: MaybeAmount = measured("meter", default=None, above=0)
+    diameter: MaybeAmount = measured("meter", default=None, above=0)
     slots: Several[Slot] = checked(_slots, default=())
 
     def _contradictions(self) -> list[Fault]:

@@ -7,9 +7,9 @@ from typing import Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import (
+    Amount,
     Inner,
-    MaybeMeasured,
-    Measured,
+    MaybeAmount,
     Part,
     checked,
     choice,
@@ -84,8 +84,8 @@ class Performance(Part):
     string: Any = number(default=1, at_least=1, at_most=100)
     fret: Any = number(default=0, at_least=0, at_most=36)
     frets: tuple[float | None, ...] | None = checked(_frets, default=None)
-    seconds: Measured = checked(_within("second", "s", 0.1, 60.0), default="4 s")
-    stroke: Measured = checked(_within("second", "s", 0.0, 1.0), default="0.03 s")
+    seconds: Amount = checked(_within("second", "s", 0.1, 60.0), default="4 s")
+    stroke: Amount = checked(_within("second", "s", 0.0, 1.0), default="0.03 s")
     pluck: Inner[Pluck] = part(Pluck, default=Pluck())
 
     def events(self, strings: int) -> list[tuple[int, float, float]]:
@@ -131,10 +131,10 @@ class Record(Part):
         Silence between two positions.
     """
 
-    rate: Measured = checked(_within("hertz", "Hz", 8e3, 192e3), default="48 kHz")
+    rate: Amount = checked(_within("hertz", "Hz", 8e3, 192e3), default="48 kHz")
     level: str = choice("matched", "true", default="matched")
     hum: bool = checked(_flag, default=False)
-    room: MaybeMeasured = measured("tesla", default=None, at_least=0)
+    room: MaybeAmount = measured("tesla", default=None, at_least=0)
     distortion: bool = checked(_flag, default=False)
-    low_pass: MaybeMeasured = checked(_within("hertz", "Hz", 100.0, 100e3), default=None)
-    gap: Measured = checked(_within("second", "s", 0.0, 5.0), default="0.4 s")
+    low_pass: MaybeAmount = checked(_within("hertz", "Hz", 100.0, 100e3), default=None)
+    gap: Amount = checked(_within("second", "s", 0.0, 5.0), default="0.4 s")

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 from pickupcalc.errors import Fault
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.fields import (
+    Amount,
     Inner,
-    MaybeMeasured,
-    Measured,
+    MaybeAmount,
     Part,
     Words,
     checked,
@@ -87,13 +87,13 @@ class Pickup(Part):
     """
 
     name: str = text()
-    resistance: Measured = measured("ohm", default=None, above=0)
-    inductance: Measured = measured("henry", default=None, above=0)
-    resistance_temperature: Measured = measured("kelvin", default="20 degC", above=0)
-    capacitance: MaybeMeasured = measured("farad", default=None, at_least=0)
-    loss_resistance: MaybeMeasured = measured("ohm", default=None, above=0)
-    distance_from_bridge: MaybeMeasured = measured("meter", default=None, above=0)
-    aperture: MaybeMeasured = measured("meter", default=None, at_least=0)
+    resistance: Amount = measured("ohm", default=None, above=0)
+    inductance: Amount = measured("henry", default=None, above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=0)
+    capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
+    loss_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)
+    aperture: MaybeAmount = measured("meter", default=None, at_least=0)
     sensitivity: Any = number(default=1.0, at_least=0)
     hum_sensitivity: Any = number(default=1.0, at_least=0)
     magnet: str | None = choice("north", "south", default=None)
@@ -107,8 +107,8 @@ class Pickup(Part):
     sensing: Inner[Sensing | None] = part(Sensing, default=None)
     coil: Inner[Coil | None] = part(Coil, default=None)
     coupled_to: str | None = text(default=None)
-    spacing: MaybeMeasured = measured("meter", default=None, above=0)
-    mutual_inductance: MaybeMeasured = measured("henry", default=None, at_least=0)
+    spacing: MaybeAmount = measured("meter", default=None, above=0)
+    mutual_inductance: MaybeAmount = measured("henry", default=None, at_least=0)
     computed: tuple[str, ...] = checked(tuple, default=())
 
     def __post_init__(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from pickupcalc.parts.fields import MaybeMeasured, Part, measured, number
+from pickupcalc.parts.fields import MaybeAmount, Part, measured, number
 from pickupcalc.physics.sound.sensor import Pole
 
 # 8,000 turns make some 2.5 H in a common single coil, and inductance goes with the square.
@@ -37,16 +37,16 @@ class Sensing(Part):
         The winding as a thin solenoid, its top that far below the pole's face.
     """
 
-    distance: MaybeMeasured = measured("meter", default=None, above=0)
-    face_field: MaybeMeasured = measured("tesla", default=None, above=0)
-    pole_diameter: MaybeMeasured = measured("meter", default=None, above=0)
-    pole_length: MaybeMeasured = measured("meter", default=None, above=0)
+    distance: MaybeAmount = measured("meter", default=None, above=0)
+    face_field: MaybeAmount = measured("tesla", default=None, above=0)
+    pole_diameter: MaybeAmount = measured("meter", default=None, above=0)
+    pole_length: MaybeAmount = measured("meter", default=None, above=0)
     permeability: Any = number(default=None, at_least=1)
-    offset: MaybeMeasured = measured("meter", default=None, at_least=0)
+    offset: MaybeAmount = measured("meter", default=None, at_least=0)
     turns: Any = number(default=None, at_least=1)
-    coil_radius: MaybeMeasured = measured("meter", default=None, above=0)
-    coil_height: MaybeMeasured = measured("meter", default=None, above=0)
-    coil_depth: MaybeMeasured = measured("meter", default=None, at_least=0)
+    coil_radius: MaybeAmount = measured("meter", default=None, above=0)
+    coil_height: MaybeAmount = measured("meter", default=None, above=0)
+    coil_depth: MaybeAmount = measured("meter", default=None, at_least=0)
 
     def pole(self, turns: float) -> Pole:
         """The same in SI numbers, with these turns where none were told here."""
@@ -84,7 +84,7 @@ class Pluck(Part):
         0 deg is straight away from the body, 90 deg along it.
     """
 
-    distance_from_bridge: MaybeMeasured = measured("meter", default=None, above=0)
-    height: MaybeMeasured = measured("meter", default=None, above=0)
-    width: MaybeMeasured = measured("meter", default=None, at_least=0)
-    angle: MaybeMeasured = measured("radian", default=None)
+    distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)
+    height: MaybeAmount = measured("meter", default=None, above=0)
+    width: MaybeAmount = measured("meter", default=None, at_least=0)
+    angle: MaybeAmount = measured("radian", default=None)

@@ -10,7 +10,7 @@ import numpy as np
 
 from pickupcalc.answers.coil.report import CoilReport, coil_report
 from pickupcalc.parts.coil import Coil
-from pickupcalc.parts.fields import MaybeMeasured, Measured, Part, measured, number
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, measured, number
 from pickupcalc.parts.metal import Material
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.field_problem import FieldProblem
@@ -39,10 +39,10 @@ class Readings(Part):
         The meter's Q at the same frequency (1/D).
     """
 
-    resistance: MaybeMeasured = measured("ohm", default=None, above=0)
-    temperature: Measured = measured("kelvin", default="20 degC", above=200)
-    inductance: MaybeMeasured = measured("henry", default=None, above=0)
-    frequency: Measured = measured("hertz", default="1 kHz", above=0)
+    resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    temperature: Amount = measured("kelvin", default="20 degC", above=200)
+    inductance: MaybeAmount = measured("henry", default=None, above=0)
+    frequency: Amount = measured("hertz", default="1 kHz", above=0)
     quality: Any = number(default=None, at_least=0.01, at_most=1000)
 
 

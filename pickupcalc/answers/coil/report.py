@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from pickupcalc.answers.coil.uncertainty import Share, uncertainty
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.winding.ladder import Ladder, fit
-from pickupcalc.units import engineering, quantity
+from pickupcalc.units import Frequencies, engineering, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class CoilReport:
         )
 
 
-def coil_report(coil: Coil, frequencies: Any = None, *, uncertain: bool = True) -> CoilReport:
+def coil_report(coil: Coil, frequencies: Frequencies = None, *, uncertain: bool = True) -> CoilReport:
     """Everything about a coil.
 
     Parameters

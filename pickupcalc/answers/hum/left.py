@@ -19,7 +19,7 @@ from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.hum_fields import coil_emf
 from pickupcalc.physics.measuring.weighting import a_weighting_db
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -89,7 +89,7 @@ def hum_left(
     source: HumSource | None = None,
     *,
     spectrum: str = "mains wiring",
-    turns_area: Any = None,
+    turns_area: Given | None = None,
 ) -> HumLeft:
     """The hum of one position.
 

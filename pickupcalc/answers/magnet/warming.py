@@ -12,7 +12,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.parts.magnet_material import ROOM, Grade
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -89,7 +89,7 @@ def softenings(kind: str) -> tuple[str, ...]:
 
 def warming(
     magnets: Magnets,
-    temperature: str | Quantity,
+    temperature: Given,
     *,
     glue: str | None = None,
     wax: str | None = None,

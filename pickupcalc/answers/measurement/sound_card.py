@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.measurement.spoiled import CLIPPED_RUN, first_clip, flat_top
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import MaybeMeasured, Measured, Part, checked, measured, number
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording
 from pickupcalc.physics.measuring.sweeps import Ratio, ratio_of, trimmed
 from pickupcalc.units import to_si
@@ -57,11 +57,11 @@ class Bench(Part):
         the resistor).
     """
 
-    resistor: Measured = measured("ohm", above=0)
+    resistor: Amount = measured("ohm", above=0)
     resistor_tolerance: Any = number(default=0.01, at_least=0, at_most=1)
     channels: tuple[str, str] = checked(_channels, default=("pickup", "resistor"))
-    input_resistance: MaybeMeasured = measured("ohm", default=None, above=0)
-    input_capacitance: MaybeMeasured = measured("farad", default=None, at_least=0)
+    input_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    input_capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
 
     def beside(self, hertz: NDArray[Any]) -> NDArray[Any]:
         """Admittance of the input, siemens."""

@@ -14,7 +14,7 @@ from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.parts.fields import MaybeMeasured, Measured, Part, checked, choice, measured, number, text
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, choice, measured, number, text
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.impedance import series_equivalent
 
@@ -65,8 +65,8 @@ class Symptom(Part):
 
     position: str | None = text(default=None)
     resistance: Any = checked(_resistance, default=None)
-    inductance: MaybeMeasured = measured("henry", default=None)
-    frequency: Measured = measured("hertz", default="1 kHz", above=0)
+    inductance: MaybeAmount = measured("henry", default=None)
+    frequency: Amount = measured("hertz", default="1 kHz", above=0)
     yes_no: str | None = choice(*YES_NO, default=None)
     answer: Any = checked(bool, default=True)
     settings: Any = checked(_turned, default=None)
