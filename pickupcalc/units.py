@@ -106,6 +106,11 @@ def parse(text: str, unit: str) -> float:
     ------
     InputError
         If the text is not exactly that. Nothing is ever evaluated.
+
+    Examples
+    --------
+    >>> parse("6.1 kohm", "ohm"), parse("4k7", "ohm")
+    (6100.0, 4700.0)
     """
     if len(text) > LONGEST_TEXT:
         _refuse("", f"a text of {len(text)} characters is not a quantity")
@@ -382,7 +387,13 @@ def turns(value: Any, key: str = "turns") -> float:
 
 
 def amplitude_db(ratio: Any) -> Any:
-    """Decibels of a ratio of amplitudes, 20 log10."""
+    """Decibels of a ratio of amplitudes, 20 log10.
+
+    Examples
+    --------
+    >>> float(round(amplitude_db(0.5), 2))
+    -6.02
+    """
     with np.errstate(divide="ignore"):
         return 20.0 * np.log10(np.abs(ratio))
 
@@ -394,7 +405,13 @@ def power_db(ratio: Any) -> Any:
 
 
 def engineering(value: Any, symbol: str, digits: int = 3) -> str:
-    """An SI number as a person writes it: 4120 and "Hz" give "4.12 kHz"."""
+    """An SI number as a person writes it: 4120 and "Hz" give "4.12 kHz".
+
+    Examples
+    --------
+    >>> engineering(4120, "Hz"), engineering(22e-9, "F")
+    ('4.12 kHz', '22.0 nF')
+    """
     value = float(value)
     if value == 0 or not math.isfinite(value):
         return f"{value:g} {symbol}"

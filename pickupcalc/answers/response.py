@@ -76,6 +76,14 @@ def response(instrument: Instrument, position: str, frequencies: Frequencies = N
     ------
     InputError
         For a position that is not there, or frequencies that are none.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> heard = pc.response(instrument, "both", ["1 kHz", "5 kHz"])
+    >>> abs(heard.voltage).round(3).tolist()
+    [0.064, 0.089]
     """
     where = instrument.position(position)
     hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES)

@@ -41,6 +41,13 @@ class Position(Part):
         As in a job file: a pickup's name, or ``{"parallel": ["neck", "bridge"]}``.
     wanted : sequence of str
         Properties the repairer wants of it.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> both = pc.Position(name="both", wiring={"series": ["neck", {"reversed": "bridge"}]})
+    >>> both.wiring.pickups()
+    ['neck', 'bridge']
     """
 
     name: str = text()
@@ -66,6 +73,14 @@ class Instrument:
     InputError
         For names used twice, names of pickups that do not exist, and controls
         that the wiring of a position leaves no place for.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> one = pc.Pickup(name="one", resistance="6.1 kohm", inductance="2.45 H")
+    >>> instrument = pc.Instrument(pc.About(name="a bass"), (one,), (pc.Volume(track="250k"),))
+    >>> [position.name for position in instrument.positions]
+    ['one']
     """
 
     about: About

@@ -36,6 +36,12 @@ class Taper(Part):
     0, `percent_at_half` and 1. Real tracks are two or three straight pieces near
     that curve (common practice, no source), so figures at part rotation are good
     to some 20 %.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> float(pc.Taper(percent_at_half=15).share_below(0.5))
+    0.15
     """
 
     percent_at_half: Any = number(at_least=0.1, at_most=99.9)
@@ -105,6 +111,13 @@ class Volume(Control):
     `fed_at` "end": the source on the end lug, the output from the wiper.
     "wiper": the other way round, so that two volumes in parallel do not turn
     each other down.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> volume = pc.Volume(track="250k", taper="audio", setting=0.5)
+    >>> f"{volume.below.m_as('kohm'):.1f} of {volume.track.m_as('kohm'):.0f} kohm"
+    '37.5 of 250 kohm'
     """
 
     kind: ClassVar[str] = "volume"

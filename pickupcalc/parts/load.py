@@ -23,6 +23,12 @@ class Load(Part):
         Per length.
     amplifier_resistance, amplifier_capacitance : Quantity or str, optional
         Of the input.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> round(pc.Load(cable_length="3 m", cable_capacitance="100 pF/m").cable.m_as("pF"))
+    300
     """
 
     cable_length: MaybeAmount = measured("meter", default=None, at_least=0)

@@ -84,6 +84,16 @@ class Pickup(Part):
         Between the two coils' middles; with both geometries it gives the coupling.
     mutual_inductance : Quantity or str, optional
         Its size where it was measured; the sign follows from the windings.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> neck = pc.Pickup(name="neck", resistance="6k1", inductance="2.45 H", magnet="south", tap="positive")
+    >>> neck.resistance.m_as("ohm"), neck.signal_sign, neck.hum_sign
+    (6100.0, 1, -1)
+    >>> pc.Pickup(name="neck", resistance=6.1, inductance="2.45 H")
+    Traceback (most recent call last):
+    pickupcalc.errors.InputError: resistance: 6.1 has no unit; write "6.1 kohm"
     """
 
     name: str = text()

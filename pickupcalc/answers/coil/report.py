@@ -165,6 +165,15 @@ def coil_report(coil: Coil, frequencies: Frequencies = None, *, uncertain: bool 
     ------
     InputError
         For frequencies that are none, or too many, or outside of 0 to 200 kHz.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> size = dict(straight="55 mm", inner_radius="2.5 mm", height="11 mm", build="3.2 mm")
+    >>> coil = pc.Coil(**size, turns=7900, wire={"awg": 42})
+    >>> told = pc.coil_report(coil, ["1 kHz"], uncertain=False)
+    >>> f"{told.wire_length.m:.0f} m of wire, {told.capacitance.m_as('pF'):.0f} pF"
+    '1073 m of wire, 82 pF'
     """
     hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES, HIGHEST)
     problem = coil.problem

@@ -113,6 +113,13 @@ def hum_left(
     InputError
         For a position or spectrum that is not there, a pickup whose hum sign is
         unknown, or whose place is, where the field is not alike everywhere.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> f"{pc.hum_left(instrument, 'both').relative_db:+.1f} dB"  # beside the louder of the two alone
+    '+0.1 dB'
     """
     where = instrument.position(position)
     omega, strength = harmonics(instrument, spectrum)

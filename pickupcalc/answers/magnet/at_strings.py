@@ -99,6 +99,13 @@ def at_string(
     perturbation, up to some 30 cents; for movement toward the pole). Force model:
     `physics.magnetism.attraction`. A wound string counts as its steel core; steel wraps add up to
     half as much again.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> low = pc.String(note="E2", gauge="1.2 mm", core="0.5 mm")
+    >>> f"{pc.at_string(pc.Rods(), low, height='3 mm').drag:.0f} cents"
+    '-9 cents'
     """
     metres = checked_height(height)
     length, place = to_si(scale_length, "meter", "scale_length"), to_si(from_bridge, "meter", "from_bridge")

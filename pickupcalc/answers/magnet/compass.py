@@ -95,6 +95,12 @@ def compass(
     -----
     Bare steel: each slug stays where its own demagnetising field meets its coercive field (table
     "pole_steel"), so it keeps some Hc/N of magnetisation. Good to a factor of two.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pc.compass(pc.Rods(magnet="south"))[0].shows
+    'south'
     """
     metres = checked_height(distance)
     around = to_si(earth, "tesla", "earth")

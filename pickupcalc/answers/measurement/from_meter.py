@@ -76,6 +76,15 @@ def from_meter(
     ------
     InputError
         Without readings, or for readings no pickup can show.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> from pickupcalc.answers.measurement.meter import MeterReading
+    >>> readings = [MeterReading(frequency="1 kHz", inductance="2.45 H")]
+    >>> found = pc.from_meter(readings, resistance="6.1 kohm")
+    >>> f"{found.inductance.value.m:.2f} H", found.inductance.measured, found.capacitance.measured
+    ('2.46 H', True, False)
     """
     if not readings:
         raise InputError.of("readings", "is empty; at least one meter reading is needed")

@@ -150,6 +150,12 @@ def hum_of(
     ------
     InputError
         For files that are no usable recording of hum, with the reason.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> f"{pc.hum_of('data/recordings/hum_12_both_before.wav').mains.m:.1f} Hz"
+    '50.0 Hz'
     """
     recording = open_recording(path)
     try:

@@ -60,6 +60,13 @@ def jack_resistance(
         Rotation of controls by label; others stay as in the job file.
     temperature : Quantity or str
         Of the windings: copper changes by 4 % in 10 K.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> f"{pc.jack_resistance(instrument, 'neck').m_as('kohm'):.2f} kohm"
+    '5.93 kohm'
     """
     turned = with_settings(instrument, settings or {})
     warm = 1 + COPPER_COEFFICIENT * (to_si(temperature, "kelvin", "temperature") - COPPER_20_DEGC)

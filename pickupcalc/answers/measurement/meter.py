@@ -97,6 +97,14 @@ def meter_reading(
     Returns
     -------
     MeterReading
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pickup = pc.Pickup(name="neck", resistance="6.1 kohm", inductance="2.45 H", capacitance="110 pF")
+    >>> reading = pc.meter_reading(pickup, "1 kHz", "parallel")
+    >>> f"{reading.inductance.m:.2f} H where {pickup.inductance.m:.2f} H are wound"
+    '2.87 H where 2.45 H are wound'
     """
     cold, *others = _values(pickup)
     warm = copper_resistance.si(cold, COPPER_20_DEGC, to_si(temperature, "kelvin", "temperature"))
