@@ -18,7 +18,7 @@ import pickupcalc as pc
 
 neck = pc.Pickup(name="neck", resistance="6.1 kohm", inductance=pint.Quantity(2.45, "henry"), tap="positive")
 bridge = pc.Pickup(name="bridge", resistance=neck.resistance * 1.1, inductance=neck.inductance.to("mH"))
-volume = pc.Volume(track="250k", taper="audio")
+volume = pc.Volume(track="250k", taper="audio", pickups=["neck", "bridge"])
 rods = pc.Rods(length="17 mm")
 wire = {"awg": 42}
 coil = pc.Coil(inner_radius="2.5 mm", height="11 mm", build="3.2 mm", turns=7900, wire=wire)
@@ -33,6 +33,7 @@ curve: pc.Job = pc.read_job("job.toml")
 pc.response(instrument, "both", ["1 kHz", "2 kHz"])
 pc.meter_reading(neck, "1 kHz", temperature="21 degC").resistance
 pc.compass(rods, distance="25 mm")
+pc.Drawer(tracks=["236 kohm", {"reads": "262 kohm", "taper": "audio"}], resistors=[neck.resistance])
 """
 
 WRONG = """\

@@ -89,7 +89,7 @@ class Control(Part):
     track: Inherited[Quantity] = measured("ohm", above=0)
     taper: Inherited[Taper] = part(Taper, default="linear")
     setting: Any = number(default=1.0, at_least=0, at_most=1)
-    pickups: tuple[str, ...] | None = names(default=None)
+    pickups: Inherited[tuple[str, ...] | None] = names(default=None)
     name: str | None = text(default=None)
     resistor_across: Inherited[Quantity | None] = measured("ohm", default=None, above=0)
 

@@ -8,7 +8,16 @@ from typing import Any
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.controls import Taper
-from pickupcalc.parts.fields import Amount, InnerOrName, MaybeAmount, Part, checked, measured, part
+from pickupcalc.parts.fields import (
+    Amount,
+    InnerOrName,
+    MaybeAmount,
+    Part,
+    SeveralOrValues,
+    checked,
+    measured,
+    part,
+)
 from pickupcalc.units import to_si
 
 
@@ -75,9 +84,9 @@ class Drawer(Part):
         tracks) `taper`.
     """
 
-    tracks: tuple[TrackPiece, ...] = checked(_pieces(TrackPiece), default=())
-    capacitors: tuple[CapacitorPiece, ...] = checked(_pieces(CapacitorPiece), default=())
-    resistors: tuple[ResistorPiece, ...] = checked(_pieces(ResistorPiece), default=())
+    tracks: SeveralOrValues[TrackPiece] = checked(_pieces(TrackPiece), default=())
+    capacitors: SeveralOrValues[CapacitorPiece] = checked(_pieces(CapacitorPiece), default=())
+    resistors: SeveralOrValues[ResistorPiece] = checked(_pieces(ResistorPiece), default=())
 
 
 def off_marking(piece: Piece) -> float | None:

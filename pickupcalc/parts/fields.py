@@ -37,9 +37,12 @@ class Checked(Protocol[Held, Taken]):
 Amount: TypeAlias = "Checked[Quantity[Any], Given]"
 MaybeAmount: TypeAlias = "Checked[Quantity[Any] | None, Given | None]"
 Words: TypeAlias = Checked[tuple[str, ...], list[str] | tuple[str, ...]]
+MaybeWords: TypeAlias = Checked[tuple[str, ...] | None, list[str] | tuple[str, ...] | None]
+# A part of its own, or its table; some are known by name or by their one value, and some come in numbers.
 Inner: TypeAlias = Checked[T, T | Mapping[str, Any]]
 InnerOrName: TypeAlias = Checked[T, T | Mapping[str, Any] | str]
 Several: TypeAlias = Checked[tuple[T, ...], Sequence[T | Mapping[str, Any]]]
+SeveralOrValues: TypeAlias = "Checked[tuple[T, ...], Sequence[T | Mapping[str, Any] | Given]]"
 # mypy reads an inherited frozen field as what it takes, so for those that is left open.
 Inherited: TypeAlias = Checked[T, Any]
 

@@ -6,6 +6,7 @@ tops at z = 0. A north pole toward the strings is magnetised along +z.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, Inherited, Part, checked, choice, measured, number
+from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
@@ -107,7 +108,7 @@ class Rods(_Row):
     """
 
     material: str = checked(known_material, default="alnico 5")
-    opposite: tuple[int, ...] = checked(_opposite, default=())
+    opposite: Checked[tuple[int, ...], Sequence[int]] = checked(_opposite, default=())
 
     @property
     def substance(self) -> MagnetMaterial:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.parts.fields import (
     Amount,
+    Checked,
     Inner,
     MaybeAmount,
     Part,
@@ -83,7 +85,9 @@ class Performance(Part):
     scene: str = choice(*SCENES, default="strum")
     string: Any = number(default=1, at_least=1, at_most=100)
     fret: Any = number(default=0, at_least=0, at_most=36)
-    frets: tuple[float | None, ...] | None = checked(_frets, default=None)
+    frets: Checked[tuple[float | None, ...] | None, Sequence[float | str | None] | None] = checked(
+        _frets, default=None
+    )
     seconds: Amount = checked(_within("second", "s", 0.1, 60.0), default="4 s")
     stroke: Amount = checked(_within("second", "s", 0.0, 1.0), default="0.03 s")
     pluck: Inner[Pluck] = part(Pluck, default=Pluck())
