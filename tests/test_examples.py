@@ -8,6 +8,7 @@ import shlex
 import tomllib
 from importlib import import_module
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -28,7 +29,7 @@ COMMANDS = re.findall(r"`pickupcalc (\w+)([^`]*)`", README)
 @pytest.fixture
 def at_the_bench(tmp_path, monkeypatch):
     """A folder that looks like the checkout to the README's commands, and takes the files they write."""
-    (tmp_path / "data").symlink_to(ROOT / "data")
+    copytree(ROOT / "data", tmp_path / "data")
     monkeypatch.chdir(tmp_path)
 
 
