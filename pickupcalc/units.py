@@ -13,8 +13,8 @@ import inspect
 import math
 import re
 import unicodedata
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, NoReturn
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 
 import numpy as np
 
@@ -22,6 +22,11 @@ from pickupcalc.errors import Fault, InputError
 
 if TYPE_CHECKING:
     from pint import Quantity
+    from pint.facets.plain import PlainQuantity
+
+# What a quantity may be given as. pint's arithmetic gives plain quantities.
+Given: TypeAlias = "PlainQuantity[Any] | str"
+Frequencies: TypeAlias = "PlainQuantity[Any] | Sequence[Given] | None"
 
 LONGEST_TEXT = 60  # characters; the longest sensible quantity is far shorter
 LARGEST_EXPONENT = 30  # nothing on a bench is 1e30 of anything
@@ -101,6 +106,11 @@ def parse(text: str, unit: str) -> float:
     ------
     InputError
         If the text is not exactly that. Nothing is ever evaluated.
+
+    Examples
+    --------
+    >>> parse("6.1 kohm", "ohm"), parse("4k7", "ohm")
+    (6100.0, 4700.0)
     """
     if len(text) > LONGEST_TEXT:
         _refuse("", f"a text of {len(text)} characters is not a quantity")
@@ -336,7 +346,9 @@ def with_units(returns: str | None = None, **units: str) -> Callable[[Callable[.
     return decorate
 
 
-def frequencies(given: Any, default: tuple[float, float, int], most: int, highest: float = math.inf) -> Any:
+def frequencies(
+    given: Frequencies, default: tuple[float, float, int], most: int, highest: float = math.inf
+) -> Any:
     """Frequencies in Hz from a list of texts or a quantity, ascending or not.
 
     Parameters
@@ -375,7 +387,13 @@ def turns(value: Any, key: str = "turns") -> float:
 
 
 def amplitude_db(ratio: Any) -> Any:
-    """Decibels of a ratio of amplitudes, 20 log10."""
+    """Decibels of a ratio of amplitudes, 20 log10.
+
+    Examples
+    --------
+    >>> float(round(amplitude_db(0.5), 2))
+    -6.02
+    """
     with np.errstate(divide="ignore"):
         return 20.0 * np.log10(np.abs(ratio))
 
@@ -387,7 +405,13 @@ def power_db(ratio: Any) -> Any:
 
 
 def engineering(value: Any, symbol: str, digits: int = 3) -> str:
-    """An SI number as a person writes it: 4120 and "Hz" give "4.12 kHz"."""
+    """An SI number as a person writes it: 4120 and "Hz" give "4.12 kHz".
+
+    Examples
+    --------
+    >>> engineering(4120, "Hz"), engineering(22e-9, "F")
+    ('4.12 kHz', '22.0 nF')
+    """
     value = float(value)
     if value == 0 or not math.isfinite(value):
         return f"{value:g} {symbol}"

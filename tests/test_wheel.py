@@ -29,6 +29,8 @@ def test_the_main_job_runs_from_a_wheel_outside_the_checkout(tmp_path):
     (wheel,) = tmp_path.glob("*.whl")
     unpacked = tmp_path / "unpacked"
     zipfile.ZipFile(wheel).extractall(unpacked)
+    for_checkers = ("py.typed", "__init__.pyi")
+    assert all((unpacked / "pickupcalc" / name).is_file() for name in for_checkers)
     environment = os.environ | {"PYTHONPATH": str(unpacked)}
     where = subprocess.run(
         [sys.executable, "-c", "import pickupcalc; print(pickupcalc.__file__)"],

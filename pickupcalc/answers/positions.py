@@ -118,7 +118,15 @@ class PositionReport:
 
 
 def positions(instrument: Instrument) -> list[PositionReport]:
-    """A report on every position of an instrument."""
+    """A report on every position of an instrument.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> [(told.name, told.phase) for told in pc.positions(instrument)]
+    [('neck', 'single'), ('both', 'out of phase'), ('bridge', 'single')]
+    """
     return [report(instrument, position) for position in instrument.positions]
 
 
@@ -128,6 +136,14 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
     The nominal instrument and one variant for each uncertain input are solved
     together; the spread of a figure is the root of the summed squares of what
     each input does to it alone.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> both = pc.report(instrument, instrument.position("both"))
+    >>> both.phase, f"{both.peak_frequency.m_as('kHz'):.2f} kHz"
+    ('out of phase', '5.18 kHz')
     """
     inputs = uncertain_inputs(instrument, position)
     steps = 1 + np.diag([i.fraction for i in inputs])

@@ -12,7 +12,7 @@ from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.physics.circuit.nodal import sweep
-from pickupcalc.units import amplitude_db, quantity
+from pickupcalc.units import Frequencies, amplitude_db, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ class Response:
         }
 
 
-def response(instrument: Instrument, position: str, frequencies: Any = None) -> Response:
+def response(instrument: Instrument, position: str, frequencies: Frequencies = None) -> Response:
     """The response of one position.
 
     Parameters
@@ -76,6 +76,14 @@ def response(instrument: Instrument, position: str, frequencies: Any = None) -> 
     ------
     InputError
         For a position that is not there, or frequencies that are none.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> heard = pc.response(instrument, "both", ["1 kHz", "5 kHz"])
+    >>> abs(heard.voltage).round(3).tolist()
+    [0.064, 0.089]
     """
     where = instrument.position(position)
     hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES)

@@ -29,6 +29,13 @@ def read_coil(path: str | Path, pickup: str | None = None) -> Coil:
     ------
     InputError
         Naming the file, each key at fault, its value and what is accepted.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> coil = pc.read_coil("data/coils/bobbin_7.toml")
+    >>> coil.turns, coil.wire.awg
+    (7900, 43)
     """
     path = Path(path)
     try:

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.parts.controls import Control
-from pickupcalc.parts.fields import Part, checked, choices, measured, text
+from pickupcalc.parts.fields import Checked, MaybeAmount, Part, Words, checked, choices, measured, text
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.strings import String
 from pickupcalc.parts.twin import twin_faults
 from pickupcalc.units import to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 WANTED = ("in phase", "out of phase", "hum-cancelling", "not hum-cancelling")
 
@@ -44,11 +41,18 @@ class Position(Part):
         As in a job file: a pickup's name, or ``{"parallel": ["neck", "bridge"]}``.
     wanted : sequence of str
         Properties the repairer wants of it.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> both = pc.Position(name="both", wiring={"series": ["neck", {"reversed": "bridge"}]})
+    >>> both.wiring.pickups()
+    ['neck', 'bridge']
     """
 
     name: str = text()
-    wiring: Wiring = checked(_wiring)
-    wanted: tuple[str, ...] = choices(*WANTED, default=())
+    wiring: Checked[Wiring, Wiring | str | Mapping[str, Any]] = checked(_wiring)
+    wanted: Words = choices(*WANTED, default=())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,7 +60,7 @@ class About(Part):
     """What the card of an instrument says."""
 
     name: str = text()
-    scale_length: Quantity | None = measured("meter", default=None, above=0)
+    scale_length: MaybeAmount = measured("meter", default=None, above=0)
     mains: Any = checked(_mains, default="50 Hz")
 
 
@@ -69,6 +73,14 @@ class Instrument:
     InputError
         For names used twice, names of pickups that do not exist, and controls
         that the wiring of a position leaves no place for.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> one = pc.Pickup(name="one", resistance="6.1 kohm", inductance="2.45 H")
+    >>> instrument = pc.Instrument(pc.About(name="a bass"), (one,), (pc.Volume(track="250k"),))
+    >>> [position.name for position in instrument.positions]
+    ['one']
     """
 
     about: About

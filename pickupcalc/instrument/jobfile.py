@@ -102,6 +102,13 @@ def read_job(path: str | Path) -> Job:
     ------
     InputError
         Naming the file, each key at fault, its value and what is accepted.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> job = pc.read_job("data/bass_12.toml")
+    >>> [position.name for position in job.instrument.positions]
+    ['neck', 'both', 'bridge']
     """
     path = Path(path)
     if (path / JOB_NAME).is_file():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import Part, choice, names, text
+from pickupcalc.parts.fields import MaybeWords, Part, choice, names, text
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +24,7 @@ class Observation(Part):
         Quiet: much less than each alone.
     """
 
-    pickups: tuple[str, ...] | None = names(default=None)
+    pickups: MaybeWords = names(default=None)
     position: str | None = text(default=None)
     sound: str | None = choice("full", "thin", default=None)
     hum: str | None = choice("quiet", "hums", default=None)

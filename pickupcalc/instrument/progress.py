@@ -14,6 +14,6 @@ STAGES = ("planned", "done", "proven")
 class Progress(Part):
     """The day on which each stage of a job was reached."""
 
-    planned: date | None = day()
-    done: date | None = day()
-    proven: date | None = day()
+    planned: date | None = day(default=None)
+    done: date | None = day(default=None)
+    proven: date | None = day(default=None)

@@ -49,7 +49,7 @@ class Reading(Part):
     value: Any = checked(lambda v: v)
     pickup: str | None = text(default=None)
     position: str | None = text(default=None)
-    date: datetime.date | None = day()
+    date: datetime.date | None = day(default=None)
     temperature: Any = measured("kelvin", default=None, above=0)
     meter: str | None = text(default=None)
     note: str | None = text(default=None)

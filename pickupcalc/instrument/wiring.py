@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import LONGEST_NAME, Part, measured
-
-if TYPE_CHECKING:
-    from pint import Quantity
+from pickupcalc.parts.fields import LONGEST_NAME, MaybeAmount, Part, measured
 
 DEEPEST = 32  # levels; no selector joins more
 FORMS = (
@@ -119,10 +116,10 @@ class Reversed(Wiring):
 class Added(Part):
     """Parts wired to an item: those across it first, then those in series with both."""
 
-    series_resistor: Quantity | None = measured("ohm", default=None, at_least=0)
-    series_capacitor: Quantity | None = measured("farad", default=None, above=0)
-    parallel_resistor: Quantity | None = measured("ohm", default=None, above=0)
-    parallel_capacitor: Quantity | None = measured("farad", default=None, at_least=0)
+    series_resistor: MaybeAmount = measured("ohm", default=None, at_least=0)
+    series_capacitor: MaybeAmount = measured("farad", default=None, above=0)
+    parallel_resistor: MaybeAmount = measured("ohm", default=None, above=0)
+    parallel_capacitor: MaybeAmount = measured("farad", default=None, at_least=0)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, strange_keys
+from pickupcalc.parts.fields import (
+    Amount,
+    Inner,
+    MaybeAmount,
+    Part,
+    Several,
+    checked,
+    choice,
+    measured,
+    number,
+    part,
+    strange_keys,
+)
 from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, plates, tolerances
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
@@ -18,8 +30,6 @@ from pickupcalc.physics.winding.wire import CLOSEST, layer_capacitance
 from pickupcalc.tables import table
 
 if TYPE_CHECKING:
-    from pint import Quantity
-
     from pickupcalc.physics.winding.field_problem import FieldProblem
 
 MOST_TURNS = 200_000
@@ -54,19 +64,19 @@ class Coil(Part):
     """
 
     shape: str = choice("racetrack", "round", default="racetrack")
-    straight: Quantity = measured("meter", default="0 mm", at_least=0)
-    inner_radius: Quantity = measured("meter", above=0)
-    height: Quantity = measured("meter", above=0)
-    build: Quantity | None = measured("meter", default=None, above=0)
+    straight: Amount = measured("meter", default="0 mm", at_least=0)
+    inner_radius: Amount = measured("meter", above=0)
+    height: Amount = measured("meter", above=0)
+    build: MaybeAmount = measured("meter", default=None, above=0)
     turns: Any = number(default=None, at_least=1, at_most=MOST_TURNS)
-    resistance: Quantity | None = measured("ohm", default=None, above=0)
-    resistance_temperature: Quantity = measured("kelvin", default="20 degC", above=200)
+    resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=200)
     packing: Any = number(default=None, at_least=0.05, at_most=2.0)
-    wire: Wire = part(Wire)
+    wire: Inner[Wire] = part(Wire)
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)
-    poles: Poles | None = part(Poles, default=None)
-    bar: Bar | None = part(Bar, default=None)
-    plates: tuple[Plate, ...] = checked(plates, default=())
+    poles: Inner[Poles | None] = part(Poles, default=None)
+    bar: Inner[Bar | None] = part(Bar, default=None)
+    plates: Several[Plate] = checked(plates, default=())
     tolerance: Any = checked(tolerances, default=None)
 
     @classmethod

@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, choice, measured, names, number, part, text
+from pickupcalc.parts.fields import (
+    Amount,
+    Inherited,
+    Inner,
+    MaybeAmount,
+    Part,
+    choice,
+    measured,
+    names,
+    number,
+    part,
+    text,
+)
 from pickupcalc.tables import table
 
 if TYPE_CHECKING:
@@ -24,6 +36,12 @@ class Taper(Part):
     0, `percent_at_half` and 1. Real tracks are two or three straight pieces near
     that curve (common practice, no source), so figures at part rotation are good
     to some 20 %.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> float(pc.Taper(percent_at_half=15).share_below(0.5))
+    0.15
     """
 
     percent_at_half: Any = number(at_least=0.1, at_most=99.9)
@@ -55,8 +73,8 @@ class Taper(Part):
 class Bypass(Part):
     """Parts from a volume control's end lug to its wiper that keep the treble as it is turned down."""
 
-    capacitor: Quantity = measured("farad", above=0)
-    resistor: Quantity | None = measured("ohm", default=None, above=0)
+    capacitor: Amount = measured("farad", above=0)
+    resistor: MaybeAmount = measured("ohm", default=None, above=0)
     joined: str = choice("series", "parallel", default="series")
 
 
@@ -68,12 +86,12 @@ class Control(Part):
     """
 
     kind: ClassVar[str]
-    track: Quantity = measured("ohm", above=0)
-    taper: Taper = part(Taper, default="linear")
+    track: Inherited[Quantity] = measured("ohm", above=0)
+    taper: Inherited[Taper] = part(Taper, default="linear")
     setting: Any = number(default=1.0, at_least=0, at_most=1)
-    pickups: tuple[str, ...] | None = names()
+    pickups: Inherited[tuple[str, ...] | None] = names(default=None)
     name: str | None = text(default=None)
-    resistor_across: Quantity | None = measured("ohm", default=None, above=0)
+    resistor_across: Inherited[Quantity | None] = measured("ohm", default=None, above=0)
 
     @property
     def below(self) -> Quantity:
@@ -93,11 +111,18 @@ class Volume(Control):
     `fed_at` "end": the source on the end lug, the output from the wiper.
     "wiper": the other way round, so that two volumes in parallel do not turn
     each other down.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> volume = pc.Volume(track="250k", taper="audio", setting=0.5)
+    >>> f"{volume.below.m_as('kohm'):.1f} of {volume.track.m_as('kohm'):.0f} kohm"
+    '37.5 of 250 kohm'
     """
 
     kind: ClassVar[str] = "volume"
     fed_at: str = choice("end", "wiper", default="end")
-    bypass: Bypass | None = part(Bypass, default=None)
+    bypass: Inner[Bypass | None] = part(Bypass, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +130,7 @@ class Tone(Control):
     """A rheostat in series with a capacitor, across the signal; fully down it leaves the capacitor."""
 
     kind: ClassVar[str] = "tone"
-    capacitor: Quantity = measured("farad", above=0)
+    capacitor: Amount = measured("farad", above=0)
     placed: str = choice("before volume", "after volume", default="before volume")
 
     @property

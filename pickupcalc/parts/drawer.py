@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.controls import Taper
-from pickupcalc.parts.fields import Part, checked, measured, part
+from pickupcalc.parts.fields import (
+    Amount,
+    InnerOrName,
+    MaybeAmount,
+    Part,
+    SeveralOrValues,
+    checked,
+    measured,
+    part,
+)
 from pickupcalc.units import to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,25 +34,25 @@ class Piece(Part):
 class TrackPiece(Piece):
     """A potentiometer. The reading is taken from end lug to end lug, out of circuit."""
 
-    reads: Quantity = measured("ohm", above=0)
-    marked: Quantity | None = measured("ohm", default=None, above=0)
-    taper: Taper | None = part(Taper, default=None)
+    reads: Amount = measured("ohm", above=0)
+    marked: MaybeAmount = measured("ohm", default=None, above=0)
+    taper: InnerOrName[Taper | None] = part(Taper, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
 class CapacitorPiece(Piece):
     """A capacitor for a tone control."""
 
-    reads: Quantity = measured("farad", above=0)
-    marked: Quantity | None = measured("farad", default=None, above=0)
+    reads: Amount = measured("farad", above=0)
+    marked: MaybeAmount = measured("farad", default=None, above=0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ResistorPiece(Piece):
     """A resistor to lay across a track."""
 
-    reads: Quantity = measured("ohm", above=0)
-    marked: Quantity | None = measured("ohm", default=None, above=0)
+    reads: Amount = measured("ohm", above=0)
+    marked: MaybeAmount = measured("ohm", default=None, above=0)
 
 
 def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:
@@ -78,9 +84,9 @@ class Drawer(Part):
         tracks) `taper`.
     """
 
-    tracks: tuple[TrackPiece, ...] = checked(_pieces(TrackPiece), default=())
-    capacitors: tuple[CapacitorPiece, ...] = checked(_pieces(CapacitorPiece), default=())
-    resistors: tuple[ResistorPiece, ...] = checked(_pieces(ResistorPiece), default=())
+    tracks: SeveralOrValues[TrackPiece] = checked(_pieces(TrackPiece), default=())
+    capacitors: SeveralOrValues[CapacitorPiece] = checked(_pieces(CapacitorPiece), default=())
+    resistors: SeveralOrValues[ResistorPiece] = checked(_pieces(ResistorPiece), default=())
 
 
 def off_marking(piece: Piece) -> float | None:

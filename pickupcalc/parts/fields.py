@@ -9,15 +9,42 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Protocol, Self, TypeAlias, TypeVar, dataclass_transform
 
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+Held = TypeVar("Held", covariant=True)
+Taken = TypeVar("Taken", contravariant=True)
+T = TypeVar("T")
+
+
+class Checked(Protocol[Held, Taken]):
+    """For type checkers, the type of a field that takes more than it holds: text, and a quantity is read."""
+
+    def __get__(self, part: object, kind: type | None = None) -> Held: ...
+    def __set__(self, part: object, value: Taken) -> None: ...
+
+
+Amount: TypeAlias = "Checked[Quantity[Any], Given]"
+MaybeAmount: TypeAlias = "Checked[Quantity[Any] | None, Given | None]"
+Words: TypeAlias = Checked[tuple[str, ...], list[str] | tuple[str, ...]]
+MaybeWords: TypeAlias = Checked[tuple[str, ...] | None, list[str] | tuple[str, ...] | None]
+# A part of its own, or its table; some are known by name or by their one value, and some come in numbers.
+Inner: TypeAlias = Checked[T, T | Mapping[str, Any]]
+InnerOrName: TypeAlias = Checked[T, T | Mapping[str, Any] | str]
+Several: TypeAlias = Checked[tuple[T, ...], Sequence[T | Mapping[str, Any]]]
+SeveralOrValues: TypeAlias = "Checked[tuple[T, ...], Sequence[T | Mapping[str, Any] | Given]]"
+# mypy reads an inherited frozen field as what it takes, so for those that is left open.
+Inherited: TypeAlias = Checked[T, Any]
 
 MISSING = dataclasses.MISSING
 LONGEST_NAME = 80  # characters
@@ -86,7 +113,7 @@ def text(*, default: Any = MISSING) -> Any:
     return checked(check_name, default=default)
 
 
-def day(*, default: Any = None) -> Any:
+def day(*, default: Any = MISSING) -> Any:
     """A date, as TOML has it or as text such as 2026-03-31."""
 
     def check(given: Any) -> date:
@@ -100,7 +127,7 @@ def day(*, default: Any = None) -> Any:
     return checked(check, default=default)
 
 
-def names(*, default: Any = None) -> Any:
+def names(*, default: Any = MISSING) -> Any:
     """A list of names."""
 
     def check(value: Any) -> Any:
@@ -147,6 +174,11 @@ def _shown(value: Any) -> str:
     return shown if len(shown) <= LONGEST_NAME else f"{shown[:LONGEST_NAME]}..."
 
 
+@dataclass_transform(
+    frozen_default=True,
+    kw_only_default=True,
+    field_specifiers=(checked, measured, number, choice, choices, text, day, names, part),
+)
 class Part:
     """Base of all parts: checks every field when it is made, all faults in one error."""
 

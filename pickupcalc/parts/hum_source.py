@@ -7,19 +7,16 @@ them towards the thinnest, z out of the top. A pickup's coil looks along z.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, measured
+from pickupcalc.parts.fields import Amount, Part, checked, measured
 from pickupcalc.physics.measuring import hum_fields
 from pickupcalc.tables import table
 from pickupcalc.units import to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 Array = NDArray[Any]
 
@@ -49,7 +46,7 @@ class HumSource(Part):
 class UniformField(HumSource):
     """A field alike everywhere: something large and far away."""
 
-    field: Quantity = measured("tesla", default=table("hum")["usual"]["field"], at_least=0)
+    field: Amount = measured("tesla", default=table("hum")["usual"]["field"], at_least=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
     def field_at(self, points: Array) -> Array:
@@ -61,8 +58,8 @@ class WirePair(HumSource):
     """A long pair of wires, such as a flex or mains in a wall; `spacing` apart along `apart`."""
 
     place: Any = checked(_place)
-    current: Quantity = measured("ampere", default="1 A", above=0)
-    spacing: Quantity = measured("meter", default="6 mm", above=0)
+    current: Amount = measured("ampere", default="1 A", above=0)
+    spacing: Amount = measured("meter", default="6 mm", above=0)
     along: tuple[float, ...] = checked(_direction, default=(0.0, 1.0, 0.0))
     apart: tuple[float, ...] = checked(_direction, default=(1.0, 0.0, 0.0))
 
@@ -81,7 +78,7 @@ class SmallTransformer(HumSource):
     """A transformer or motor as a dipole; a plug-in supply leaks the order of 0.1 A m^2 (from memory)."""
 
     place: Any = checked(_place)
-    moment: Quantity = measured("ampere * meter ** 2", default="0.1 A m^2", above=0)
+    moment: Amount = measured("ampere * meter ** 2", default="0.1 A m^2", above=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
     def field_at(self, points: Array) -> Array:

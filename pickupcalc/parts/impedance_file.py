@@ -32,7 +32,7 @@ _KINDS = (
     {"hz": "hz", "khz": "hz"}
     | dict.fromkeys(("ohm", "ω", "kohm", "kω", "mohm"), "ohm")
     | dict.fromkeys(("v", "mv"), "v")
-    | {"db": "db"}
+    | {"db": "db", "ratio": "ratio"}
     | dict.fromkeys(("deg", "°", "degree", "degrees", "rad"), "angle")
 )
 _COMMA_NUMBER = re.compile(r"\s*[+-]?\d+,\d+\s*")
@@ -204,7 +204,7 @@ def _factor(unit: str, accepted: tuple[str, ...], name: str) -> float:
 
 def _complex(columns: NDArray[Any], names: list[str], units: list[str]) -> tuple[NDArray[Any], str]:
     kind = _KINDS.get(units[0], "")
-    size = columns[:, 0] * _factor(units[0], ("", "ohm", "v", "db"), names[0])
+    size = columns[:, 0] * _factor(units[0], ("", "ohm", "ratio", "v", "db"), names[0])
     if kind == "db":
         size = 10 ** (columns[:, 0] / 20)
     # Without a unit a phase is in degrees: no phase of a passive part needs more than 1.6 rad.

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, checked, measured
+from pickupcalc.parts.fields import Amount, Part, checked, measured
 from pickupcalc.parts.magnet_material import Grade, MagnetMaterial, magnet_material
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil, known_material
 from pickupcalc.physics.magnetism.assembly import Assembly
@@ -18,9 +18,6 @@ from pickupcalc.physics.magnetism.magnetising import Work
 from pickupcalc.physics.magnetism.magnets import Array
 from pickupcalc.physics.magnetism.pieces import Cells, block
 from pickupcalc.units import engineering
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 
 @dataclass(frozen=True)
@@ -70,10 +67,10 @@ class Blocks(Part):
         A name of the table "magnets".
     """
 
-    length: Quantity = measured("meter", default="50 mm", above=0)
-    width: Quantity = measured("meter", default="25 mm", above=0)
-    depth: Quantity = measured("meter", default="25 mm", above=0)
-    gap: Quantity = measured("meter", default="20 mm", above=0)
+    length: Amount = measured("meter", default="50 mm", above=0)
+    width: Amount = measured("meter", default="25 mm", above=0)
+    depth: Amount = measured("meter", default="25 mm", above=0)
+    gap: Amount = measured("meter", default="20 mm", above=0)
     material: str = checked(known_material, default="neodymium N42")
 
     @property
@@ -127,11 +124,11 @@ class Horseshoe(Part):
         Of the legs, a name of the table "magnets".
     """
 
-    length: Quantity = measured("meter", default="30 mm", above=0)
-    leg: Quantity = measured("meter", default="12 mm", above=0)
-    mouth: Quantity = measured("meter", default="18 mm", above=0)
-    height: Quantity = measured("meter", default="40 mm", above=0)
-    gap: Quantity = measured("meter", default="8 mm", above=0)
+    length: Amount = measured("meter", default="30 mm", above=0)
+    leg: Amount = measured("meter", default="12 mm", above=0)
+    mouth: Amount = measured("meter", default="18 mm", above=0)
+    height: Amount = measured("meter", default="40 mm", above=0)
+    gap: Amount = measured("meter", default="8 mm", above=0)
     material: str = checked(known_material, default="alnico 5")
 
     @property

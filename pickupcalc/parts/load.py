@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pickupcalc.parts.fields import Part, measured
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, measured
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -23,12 +23,18 @@ class Load(Part):
         Per length.
     amplifier_resistance, amplifier_capacitance : Quantity or str, optional
         Of the input.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> round(pc.Load(cable_length="3 m", cable_capacitance="100 pF/m").cable.m_as("pF"))
+    300
     """
 
-    cable_length: Quantity | None = measured("meter", default=None, at_least=0)
-    cable_capacitance: Quantity | None = measured("farad/meter", default=None, at_least=0)
-    amplifier_resistance: Quantity | None = measured("ohm", default=None, above=0)
-    amplifier_capacitance: Quantity = measured("farad", default="0 F", at_least=0)
+    cable_length: MaybeAmount = measured("meter", default=None, at_least=0)
+    cable_capacitance: MaybeAmount = measured("farad/meter", default=None, at_least=0)
+    amplifier_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    amplifier_capacitance: Amount = measured("farad", default="0 F", at_least=0)
 
     @property
     def cable(self) -> Quantity:

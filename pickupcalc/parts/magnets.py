@@ -6,6 +6,7 @@ tops at z = 0. A north pole toward the strings is magnetised along +z.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, number
+from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
@@ -61,9 +62,9 @@ class _Row(Part):
     """A row of round poles and the pole that faces the strings."""
 
     count: int = number(default=6, at_least=1, at_most=12)
-    diameter: Quantity = measured("meter", default="4.8 mm", above=0)
-    length: Quantity = measured("meter", default="17 mm", above=0)
-    pitch: Quantity = measured("meter", default="10.4 mm", above=0)
+    diameter: Inherited[Quantity] = measured("meter", default="4.8 mm", above=0)
+    length: Inherited[Quantity] = measured("meter", default="17 mm", above=0)
+    pitch: Inherited[Quantity] = measured("meter", default="10.4 mm", above=0)
     magnet: str = choice("north", "south", default="north")
 
     @property
@@ -107,7 +108,7 @@ class Rods(_Row):
     """
 
     material: str = checked(known_material, default="alnico 5")
-    opposite: tuple[int, ...] = checked(_opposite, default=())
+    opposite: Checked[tuple[int, ...], Sequence[int]] = checked(_opposite, default=())
 
     @property
     def substance(self) -> MagnetMaterial:
@@ -149,9 +150,9 @@ class BarUnderPoles(_Row):
         The bar alone, taken out from under its poles.
     """
 
-    bar_length: Quantity = measured("meter", default="60 mm", above=0)
-    bar_width: Quantity = measured("meter", default="12 mm", above=0)
-    bar_thickness: Quantity = measured("meter", default="5 mm", above=0)
+    bar_length: Amount = measured("meter", default="60 mm", above=0)
+    bar_width: Amount = measured("meter", default="12 mm", above=0)
+    bar_thickness: Amount = measured("meter", default="5 mm", above=0)
     material: str = checked(known_material, default="hard ferrite")
     loose: bool = checked(bool, default=False)
 
@@ -200,9 +201,9 @@ class TwinCoil(_Row):
         Of the bar.
     """
 
-    spacing: Quantity = measured("meter", default="18 mm", above=0)
-    bar_length: Quantity = measured("meter", default="60 mm", above=0)
-    bar_thickness: Quantity = measured("meter", default="3.2 mm", above=0)
+    spacing: Amount = measured("meter", default="18 mm", above=0)
+    bar_length: Amount = measured("meter", default="60 mm", above=0)
+    bar_thickness: Amount = measured("meter", default="3.2 mm", above=0)
     material: str = checked(known_material, default="alnico 5")
 
     @property

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, number, part, text
+from pickupcalc.parts.fields import (
+    Amount,
+    InnerOrName,
+    MaybeAmount,
+    Part,
+    Several,
+    checked,
+    choice,
+    measured,
+    number,
+    part,
+    text,
+)
 from pickupcalc.physics.winding.geometry import Sheet
 from pickupcalc.physics.winding.geometry import Slot as Cut
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 MOST_POLES = 24
 
@@ -24,7 +33,7 @@ class Material(Part):
     """Relative permeability to small alternating fields, and conductivity. Non-linearity is left out."""
 
     permeability: Any = number(default=1.0, at_least=1.0, at_most=1e5)
-    conductivity: Quantity = measured("siemens/meter", default="0 S/m", at_least=0)
+    conductivity: Amount = measured("siemens/meter", default="0 S/m", at_least=0)
     name: str | None = text(default=None)
 
     @classmethod
@@ -71,11 +80,11 @@ class Poles(Part):
     """
 
     count: int = checked(_count)
-    diameter: Quantity = measured("meter", above=0)
-    length: Quantity = measured("meter", above=0)
-    pitch: Quantity | None = measured("meter", default=None, at_least=0)
-    offset: Quantity = measured("meter", default="0 mm")
-    material: Material = part(Material)
+    diameter: Amount = measured("meter", above=0)
+    length: Amount = measured("meter", above=0)
+    pitch: MaybeAmount = measured("meter", default=None, at_least=0)
+    offset: Amount = measured("meter", default="0 mm")
+    material: InnerOrName[Material] = part(Material)
 
     def _contradictions(self) -> list[Fault]:
         if self.count > 1 and self.pitch is None:
@@ -112,11 +121,11 @@ class Poles(Part):
 class Bar(Part):
     """A bar magnet under the poles; `below` is the gap between the poles' lower ends and its upper face."""
 
-    length: Quantity = measured("meter", above=0)
-    width: Quantity = measured("meter", above=0)
-    thickness: Quantity = measured("meter", above=0)
-    material: Material = part(Material)
-    below: Quantity = measured("meter", default="0 mm", at_least=0)
+    length: Amount = measured("meter", above=0)
+    width: Amount = measured("meter", above=0)
+    thickness: Amount = measured("meter", above=0)
+    material: InnerOrName[Material] = part(Material)
+    below: Amount = measured("meter", default="0 mm", at_least=0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,9 +137,9 @@ class Slot(Part):
     """
 
     along: str = choice("length", "width")
-    at: Quantity = measured("meter", default="0 mm")
-    start: Quantity | None = measured("meter", default=None)
-    end: Quantity | None = measured("meter", default=None)
+    at: Amount = measured("meter", default="0 mm")
+    start: MaybeAmount = measured("meter", default=None)
+    end: MaybeAmount = measured("meter", default=None)
 
 
 def _slots(value: Any) -> tuple[Slot, ...]:
@@ -148,13 +157,13 @@ class Plate(Part):
     `height_above_centre` is that of the plate's middle plane above the coil's; negative for a baseplate.
     """
 
-    material: Material = part(Material)
-    thickness: Quantity = measured("meter", above=0)
-    height_above_centre: Quantity = measured("meter")
-    length: Quantity | None = measured("meter", default=None, above=0)
-    width: Quantity | None = measured("meter", default=None, above=0)
-    diameter: Quantity | None = measured("meter", default=None, above=0)
-    slots: tuple[Slot, ...] = checked(_slots, default=())
+    material: InnerOrName[Material] = part(Material)
+    thickness: Amount = measured("meter", above=0)
+    height_above_centre: Amount = measured("meter")
+    length: MaybeAmount = measured("meter", default=None, above=0)
+    width: MaybeAmount = measured("meter", default=None, above=0)
+    diameter: MaybeAmount = measured("meter", default=None, above=0)
+    slots: Several[Slot] = checked(_slots, default=())
 
     def _contradictions(self) -> list[Fault]:
         rectangle = self.length is not None and self.width is not None

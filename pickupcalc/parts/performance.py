@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, choice, measured, number, part
+from pickupcalc.parts.fields import (
+    Amount,
+    Checked,
+    Inner,
+    MaybeAmount,
+    Part,
+    checked,
+    choice,
+    measured,
+    number,
+    part,
+)
 from pickupcalc.parts.sensing import Pluck
 from pickupcalc.units import engineering, quantity, to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 SCENES = ("note", "chord", "scale", "strum", "strings")
 MAJOR = (0, 2, 4, 5, 7, 9, 11, 12)  # semitones
@@ -76,10 +85,12 @@ class Performance(Part):
     scene: str = choice(*SCENES, default="strum")
     string: Any = number(default=1, at_least=1, at_most=100)
     fret: Any = number(default=0, at_least=0, at_most=36)
-    frets: tuple[float | None, ...] | None = checked(_frets, default=None)
-    seconds: Quantity = checked(_within("second", "s", 0.1, 60.0), default="4 s")
-    stroke: Quantity = checked(_within("second", "s", 0.0, 1.0), default="0.03 s")
-    pluck: Pluck = part(Pluck, default=Pluck())
+    frets: Checked[tuple[float | None, ...] | None, Sequence[float | str | None] | None] = checked(
+        _frets, default=None
+    )
+    seconds: Amount = checked(_within("second", "s", 0.1, 60.0), default="4 s")
+    stroke: Amount = checked(_within("second", "s", 0.0, 1.0), default="0.03 s")
+    pluck: Inner[Pluck] = part(Pluck, default=Pluck())
 
     def events(self, strings: int) -> list[tuple[int, float, float]]:
         """(string, fret, start in seconds) of everything plucked; the string counts from 0."""
@@ -124,10 +135,10 @@ class Record(Part):
         Silence between two positions.
     """
 
-    rate: Quantity = checked(_within("hertz", "Hz", 8e3, 192e3), default="48 kHz")
+    rate: Amount = checked(_within("hertz", "Hz", 8e3, 192e3), default="48 kHz")
     level: str = choice("matched", "true", default="matched")
     hum: bool = checked(_flag, default=False)
-    room: Quantity | None = measured("tesla", default=None, at_least=0)
+    room: MaybeAmount = measured("tesla", default=None, at_least=0)
     distortion: bool = checked(_flag, default=False)
-    low_pass: Quantity | None = checked(_within("hertz", "Hz", 100.0, 100e3), default=None)
-    gap: Quantity = checked(_within("second", "s", 0.0, 5.0), default="0.4 s")
+    low_pass: MaybeAmount = checked(_within("hertz", "Hz", 100.0, 100e3), default=None)
+    gap: Amount = checked(_within("second", "s", 0.0, 5.0), default="0.4 s")

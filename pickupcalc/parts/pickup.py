@@ -7,7 +7,20 @@ from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault
 from pickupcalc.parts.coil import Coil
-from pickupcalc.parts.fields import Part, checked, choice, choices, measured, number, part, text
+from pickupcalc.parts.fields import (
+    Amount,
+    Inner,
+    MaybeAmount,
+    Part,
+    Words,
+    checked,
+    choice,
+    choices,
+    measured,
+    number,
+    part,
+    text,
+)
 from pickupcalc.parts.sensing import Sensing
 from pickupcalc.units import quantity
 
@@ -71,33 +84,41 @@ class Pickup(Part):
         Between the two coils' middles; with both geometries it gives the coupling.
     mutual_inductance : Quantity or str, optional
         Its size where it was measured; the sign follows from the windings.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> neck = pc.Pickup(name="neck", resistance="6k1", inductance="2.45 H", magnet="south", tap="positive")
+    >>> neck.resistance.m_as("ohm"), neck.signal_sign, neck.hum_sign
+    (6100.0, 1, -1)
+    >>> pc.Pickup(name="neck", resistance=6.1, inductance="2.45 H")
+    Traceback (most recent call last):
+    pickupcalc.errors.InputError: resistance: 6.1 has no unit; write "6.1 kohm"
     """
 
     name: str = text()
-    resistance: Quantity = measured("ohm", default=None, above=0)
-    inductance: Quantity = measured("henry", default=None, above=0)
-    resistance_temperature: Quantity = measured("kelvin", default="20 degC", above=0)
-    capacitance: Quantity | None = measured("farad", default=None, at_least=0)
-    loss_resistance: Quantity | None = measured("ohm", default=None, above=0)
-    distance_from_bridge: Quantity | None = measured("meter", default=None, above=0)
-    aperture: Quantity | None = measured("meter", default=None, at_least=0)
+    resistance: Amount = measured("ohm", default=None, above=0)
+    inductance: Amount = measured("henry", default=None, above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=0)
+    capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
+    loss_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)
+    aperture: MaybeAmount = measured("meter", default=None, at_least=0)
     sensitivity: Any = number(default=1.0, at_least=0)
     hum_sensitivity: Any = number(default=1.0, at_least=0)
     magnet: str | None = choice("north", "south", default=None)
     tap: str | None = choice("positive", "negative", default=None)
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)
     hot: str | None = choice("start", "finish", default=None)
-    allowed: tuple[str, ...] = choices(
-        "swap leads", "reverse magnet", default=("swap leads", "reverse magnet")
-    )
+    allowed: Words = choices("swap leads", "reverse magnet", default=("swap leads", "reverse magnet"))
     magnet_kind: str | None = text(default=None)
     lead_tied_to: str | None = choice("cover", "baseplate", "screen", default=None)
     housing: str | None = text(default=None)
-    sensing: Sensing | None = part(Sensing, default=None)
-    coil: Coil | None = part(Coil, default=None)
+    sensing: Inner[Sensing | None] = part(Sensing, default=None)
+    coil: Inner[Coil | None] = part(Coil, default=None)
     coupled_to: str | None = text(default=None)
-    spacing: Quantity | None = measured("meter", default=None, above=0)
-    mutual_inductance: Quantity | None = measured("henry", default=None, at_least=0)
+    spacing: MaybeAmount = measured("meter", default=None, above=0)
+    mutual_inductance: MaybeAmount = measured("henry", default=None, at_least=0)
     computed: tuple[str, ...] = checked(tuple, default=())
 
     def __post_init__(self) -> None:

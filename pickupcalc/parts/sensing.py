@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from pickupcalc.parts.fields import Part, measured, number
+from pickupcalc.parts.fields import MaybeAmount, Part, measured, number
 from pickupcalc.physics.sound.sensor import Pole
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 # 8,000 turns make some 2.5 H in a common single coil, and inductance goes with the square.
 # Common practice, no source; wide and narrow bobbins lie 20 % to either side.
@@ -40,16 +37,16 @@ class Sensing(Part):
         The winding as a thin solenoid, its top that far below the pole's face.
     """
 
-    distance: Quantity | None = measured("meter", default=None, above=0)
-    face_field: Quantity | None = measured("tesla", default=None, above=0)
-    pole_diameter: Quantity | None = measured("meter", default=None, above=0)
-    pole_length: Quantity | None = measured("meter", default=None, above=0)
+    distance: MaybeAmount = measured("meter", default=None, above=0)
+    face_field: MaybeAmount = measured("tesla", default=None, above=0)
+    pole_diameter: MaybeAmount = measured("meter", default=None, above=0)
+    pole_length: MaybeAmount = measured("meter", default=None, above=0)
     permeability: Any = number(default=None, at_least=1)
-    offset: Quantity | None = measured("meter", default=None, at_least=0)
+    offset: MaybeAmount = measured("meter", default=None, at_least=0)
     turns: Any = number(default=None, at_least=1)
-    coil_radius: Quantity | None = measured("meter", default=None, above=0)
-    coil_height: Quantity | None = measured("meter", default=None, above=0)
-    coil_depth: Quantity | None = measured("meter", default=None, at_least=0)
+    coil_radius: MaybeAmount = measured("meter", default=None, above=0)
+    coil_height: MaybeAmount = measured("meter", default=None, above=0)
+    coil_depth: MaybeAmount = measured("meter", default=None, at_least=0)
 
     def pole(self, turns: float) -> Pole:
         """The same in SI numbers, with these turns where none were told here."""
@@ -87,7 +84,7 @@ class Pluck(Part):
         0 deg is straight away from the body, 90 deg along it.
     """
 
-    distance_from_bridge: Quantity | None = measured("meter", default=None, above=0)
-    height: Quantity | None = measured("meter", default=None, above=0)
-    width: Quantity | None = measured("meter", default=None, at_least=0)
-    angle: Quantity | None = measured("radian", default=None)
+    distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)
+    height: MaybeAmount = measured("meter", default=None, above=0)
+    width: MaybeAmount = measured("meter", default=None, at_least=0)
+    angle: MaybeAmount = measured("radian", default=None)

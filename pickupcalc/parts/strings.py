@@ -9,7 +9,7 @@ from math import pi, sqrt
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, measured, one_of
+from pickupcalc.parts.fields import MaybeAmount, Part, checked, measured, one_of
 from pickupcalc.physics.sound.strings import Wire, rigidity
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
@@ -64,8 +64,8 @@ class String(Part):
     """
 
     note: Any = checked(_note)
-    gauge: Quantity | None = measured("meter", default=None, above=0)
-    core: Quantity | None = measured("meter", default=None, above=0)
+    gauge: MaybeAmount = measured("meter", default=None, above=0)
+    core: MaybeAmount = measured("meter", default=None, above=0)
     wrap: str | None = checked(_wrap, default=None)
 
     @classmethod

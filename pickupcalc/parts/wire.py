@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import Part, choice, measured, number
+from pickupcalc.parts.fields import MaybeAmount, Part, choice, measured, number
 from pickupcalc.physics.winding import wire as si
 from pickupcalc.tables import table
 from pickupcalc.units import quantity
@@ -62,8 +62,8 @@ class Wire(Part):
     """
 
     awg: Any = number(default=None, at_least=30, at_most=50)
-    diameter: Quantity | None = measured("meter", default=None, above=0)
-    overall: Quantity | None = measured("meter", default=None, above=0)
+    diameter: MaybeAmount = measured("meter", default=None, above=0)
+    overall: MaybeAmount = measured("meter", default=None, above=0)
     coating: str = choice(*GRADES, default="single")
     stretch: Any = number(default=0.0, at_least=0.0, at_most=0.2)
 

@@ -47,19 +47,19 @@ def bobbin(
     """The report on a bobbin as the dials describe it."""
     row = None
     if poles != "none":
-        row = Poles(count=6, diameter=DIAMETER, length=length, pitch=PITCH, material=poles)  # type: ignore[arg-type]
+        row = Poles(count=6, diameter=DIAMETER, length=length, pitch=PITCH, material=poles)
     top = max(float(height.m), float(length.m) if row else 0.0) / 2
     metal = cover.partition(",")[0]
     plates = [] if cover == "none" else [_cover(metal, top + 1.25e-3, "slotted" in cover)]
     coil = Coil(
-        straight="55 mm",  # type: ignore[arg-type]
-        inner_radius="2.5 mm",  # type: ignore[arg-type]
+        straight="55 mm",
+        inner_radius="2.5 mm",
         height=height,
         build=build,
         turns=turns,
         wire=Wire(awg=float(gauge.split()[0])),
         poles=row,
-        plates=plates,  # type: ignore[arg-type]
+        plates=plates,
     )
     return coil_report(coil, quantity(FREQUENCIES, "hertz"), uncertain=False)
 
@@ -189,7 +189,7 @@ def bench(resistance: Any, temperature: float, inductance: Any, frequency: str, 
         resistance=resistance,
         temperature=quantity(temperature + 273.15, "kelvin"),
         inductance=inductance,
-        frequency=frequency,  # type: ignore[arg-type]
+        frequency=frequency,
         quality=quality or None,
     )
     return _bench_at(frequency).examine(readings)

@@ -127,16 +127,16 @@ def _two(joined: str, leads: str, magnet: str, first: Any, second: Any, **values
     swapped = leads == "swapped"
     one = _coil("first", first, magnet="north", tap="positive")
     other = _coil("second", second, magnet="south" if south else "north", tap=_tap(south, swapped))
-    alone = [Position(name=p.name, wiring=p.name) for p in (one, other)]  # type: ignore[arg-type]
-    both = Position(name="both", wiring={joined: ["first", "second"]})  # type: ignore[arg-type]
+    alone = [Position(name=p.name, wiring=p.name) for p in (one, other)]
+    both = Position(name="both", wiring={joined: ["first", "second"]})
     about = About(name="two pickups")
     return seen(Instrument(about, (one, other), positions=(*alone, both), **harness(values)))
 
 
-def _coil(name: str, inductance: Any, **polarity: str) -> Pickup:
+def _coil(name: str, inductance: Any, *, magnet: str, tap: str) -> Pickup:
     """A coil whose resistance goes with its inductance: 2.5 kilohm a henry, common practice, no source."""
     resistance = quantity(2500.0 * inductance.m, "ohm")
-    return Pickup(name=name, resistance=resistance, inductance=inductance, **polarity)  # type: ignore[arg-type]
+    return Pickup(name=name, resistance=resistance, inductance=inductance, magnet=magnet, tap=tap)
 
 
 def _tap(south: bool, swapped: bool) -> str:

@@ -90,18 +90,18 @@ def pair(joined: str, phase: str, first: Any, second: Any, aperture: Any) -> Ins
     )
     audio = Taper.of("audio")
     return Instrument(
-        About(name="two pickups", scale_length="648 mm"),  # type: ignore[arg-type]
+        About(name="two pickups", scale_length="648 mm"),
         pickups,
-        (Volume(track="250 kohm", taper=audio), Tone(track="250 kohm", taper=audio, capacitor="22 nF")),  # type: ignore[arg-type]
+        (Volume(track="250 kohm", taper=audio), Tone(track="250 kohm", taper=audio, capacitor="22 nF")),
         tuple(
-            Position(name=name, wiring=wiring)  # type: ignore[arg-type]
+            Position(name=name, wiring=wiring)
             for name, wiring in (
                 ("first", "first"),
                 ("second", "second"),
                 ("both", {joined: ["first", "second"]}),
             )
         ),
-        Load(cable_length="3 m", cable_capacitance="100 pF/m", amplifier_resistance="1 Mohm"),  # type: ignore[arg-type]
+        Load(cable_length="3 m", cable_capacitance="100 pF/m", amplifier_resistance="1 Mohm"),
         tuple(String(note=note) for note in STRINGS),
     )
 

@@ -7,6 +7,7 @@ from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.cli import main
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.parts.recording import open_recording, write_recording
+from tests.conftest import ROOT
 
 PARTS = (6100.0, 2.45, 110e-12, 1.2e6)
 JOB = """format = 1
@@ -94,6 +95,7 @@ def test_a_field_coil_recording_has_a_peak(files, capsys):
     ("arguments", "told"),
     [
         (["sweep.wav"], "--resistor: is missing"),
+        ([str(ROOT / "data/recordings/sweep_12_neck.csv")], "--resistor: is missing"),  # it holds a ratio
         (["sweep.wav", "--resistor", "10"], "no unit"),
         (["sweep.wav", "--resistor", "0 ohm"], "must be above 0"),
         (["sweep.wav", "--resistor", "10k", "--channels", "pickup,pickup"], "two different"),

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from pickupcalc.answers.coil.report import CoilReport, coil_report
 from pickupcalc.parts.coil import Coil
-from pickupcalc.parts.fields import Part, measured, number
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, measured, number
 from pickupcalc.parts.metal import Material
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.field_problem import FieldProblem
 from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.tables import table
 from pickupcalc.units import engineering
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 OPEN = 20.0  # times the computed resistance: no winding reads that much
 SURE = 0.7  # share of belief that is worth acting on
@@ -42,10 +39,10 @@ class Readings(Part):
         The meter's Q at the same frequency (1/D).
     """
 
-    resistance: Quantity | None = measured("ohm", default=None, above=0)
-    temperature: Quantity = measured("kelvin", default="20 degC", above=200)
-    inductance: Quantity | None = measured("henry", default=None, above=0)
-    frequency: Quantity = measured("hertz", default="1 kHz", above=0)
+    resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    temperature: Amount = measured("kelvin", default="20 degC", above=200)
+    inductance: MaybeAmount = measured("henry", default=None, above=0)
+    frequency: Amount = measured("hertz", default="1 kHz", above=0)
     quality: Any = number(default=None, at_least=0.01, at_most=1000)
 
 

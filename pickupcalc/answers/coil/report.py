@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from pickupcalc.answers.coil.uncertainty import Share, uncertainty
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.winding.ladder import Ladder, fit
-from pickupcalc.units import engineering, quantity
+from pickupcalc.units import Frequencies, engineering, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class CoilReport:
         )
 
 
-def coil_report(coil: Coil, frequencies: Any = None, *, uncertain: bool = True) -> CoilReport:
+def coil_report(coil: Coil, frequencies: Frequencies = None, *, uncertain: bool = True) -> CoilReport:
     """Everything about a coil.
 
     Parameters
@@ -165,6 +165,15 @@ def coil_report(coil: Coil, frequencies: Any = None, *, uncertain: bool = True) 
     ------
     InputError
         For frequencies that are none, or too many, or outside of 0 to 200 kHz.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> size = dict(straight="55 mm", inner_radius="2.5 mm", height="11 mm", build="3.2 mm")
+    >>> coil = pc.Coil(**size, turns=7900, wire={"awg": 42})
+    >>> told = pc.coil_report(coil, ["1 kHz"], uncertain=False)
+    >>> f"{told.wire_length.m:.0f} m of wire, {told.capacitance.m_as('pF'):.0f} pF"
+    '1073 m of wire, 82 pF'
     """
     hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES, HIGHEST)
     problem = coil.problem

@@ -93,6 +93,13 @@ def chance_of_quiet(
     -------
     Chance
         From 20,000 imagined instruments, the same each time: good to 0.4 of 100.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> pc.chance_of_quiet(instrument, "both").share  # while one pair of leads is exchanged
+    0.0
     """
     where = instrument.position(position)
     needed = table("hum")["usual"]["reduction_db"] if reduction_db is None else reduction_db

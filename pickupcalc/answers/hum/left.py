@@ -19,7 +19,7 @@ from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.hum_fields import coil_emf
 from pickupcalc.physics.measuring.weighting import a_weighting_db
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -89,7 +89,7 @@ def hum_left(
     source: HumSource | None = None,
     *,
     spectrum: str = "mains wiring",
-    turns_area: Any = None,
+    turns_area: Given | None = None,
 ) -> HumLeft:
     """The hum of one position.
 
@@ -113,6 +113,13 @@ def hum_left(
     InputError
         For a position or spectrum that is not there, a pickup whose hum sign is
         unknown, or whose place is, where the field is not alike everywhere.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> f"{pc.hum_left(instrument, 'both').relative_db:+.1f} dB"  # beside the louder of the two alone
+    '+0.1 dB'
     """
     where = instrument.position(position)
     omega, strength = harmonics(instrument, spectrum)

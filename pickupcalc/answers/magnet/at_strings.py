@@ -12,7 +12,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.parts.strings import String
 from pickupcalc.physics.magnetism.attraction import string_pull
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -69,9 +69,9 @@ def at_string(
     string: String,
     *,
     pole: int = 1,
-    height: str | Quantity = "3 mm",
-    scale_length: str | Quantity = "648 mm",
-    from_bridge: str | Quantity = "150 mm",
+    height: Given = "3 mm",
+    scale_length: Given = "648 mm",
+    from_bridge: Given = "150 mm",
 ) -> AtString:
     """Field, pull and dragged pitch of an open string above a pole.
 
@@ -99,6 +99,13 @@ def at_string(
     perturbation, up to some 30 cents; for movement toward the pole). Force model:
     `physics.magnetism.attraction`. A wound string counts as its steel core; steel wraps add up to
     half as much again.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> low = pc.String(note="E2", gauge="1.2 mm", core="0.5 mm")
+    >>> f"{pc.at_string(pc.Rods(), low, height='3 mm').drag:.0f} cents"
+    '-9 cents'
     """
     metres = checked_height(height)
     length, place = to_si(scale_length, "meter", "scale_length"), to_si(from_bridge, "meter", "from_bridge")

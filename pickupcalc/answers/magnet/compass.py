@@ -15,7 +15,7 @@ from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import STEEL_SATURATION
 from pickupcalc.physics.magnetism.pieces import rods
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -68,8 +68,8 @@ def compass(
     state: str = "as it is",
     *,
     jig: Jig | None = None,
-    distance: str | Quantity = "20 mm",
-    earth: str | Quantity = EARTH,
+    distance: Given = "20 mm",
+    earth: Given = EARTH,
 ) -> tuple[Needle, ...]:
     """The needle at both ends of every pole.
 
@@ -95,6 +95,12 @@ def compass(
     -----
     Bare steel: each slug stays where its own demagnetising field meets its coercive field (table
     "pole_steel"), so it keeps some Hc/N of magnetisation. Good to a factor of two.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pc.compass(pc.Rods(magnet="south"))[0].shows
+    'south'
     """
     metres = checked_height(distance)
     around = to_si(earth, "tesla", "earth")

@@ -42,6 +42,12 @@ def reversing(magnet_kind: str | None) -> Reversing:
     magnet_kind : str or None
         Free text such as "alnico rods" or "bar under steel poles". Read for the words rod, bar, twin,
         alnico (with its number), ferrite and neodymium; everything else is taken at its usual size.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pc.reversing("alnico rods").verdict
+    'fully'
     """
     magnets = usual_magnets(magnet_kind)
     if magnets is None:

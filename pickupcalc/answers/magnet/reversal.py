@@ -16,7 +16,7 @@ from pickupcalc.parts.jig import Blocks, Jig
 from pickupcalc.parts.magnet_material import Grade
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods
 from pickupcalc.physics.magnetism.magnetising import State, Work
-from pickupcalc.units import quantity
+from pickupcalc.units import Given, quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -110,9 +110,7 @@ class Reversal:
         return f"<p><strong>{self.verdict}</strong>, {told}; margin {self.margin:.1f}</p><ul>{cautions}</ul>"
 
 
-def reversal(
-    magnets: Magnets, jig: Jig, *, height: str | Quantity = "4 mm", moved_along: bool = False
-) -> Reversal:
+def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along: bool = False) -> Reversal:
     """The verdict on reversing a pickup's magnet with a jig.
 
     Parameters
@@ -180,7 +178,7 @@ def verdict_of(weakest: float, strongest: float) -> str:
     return "not at all" if strongest <= UNTOUCHED else "partly"
 
 
-def checked_height(height: str | Quantity) -> float:
+def checked_height(height: Given) -> float:
     """A height above the poles in m; see `InputError`."""
     from pickupcalc.errors import InputError
     from pickupcalc.units import to_si

@@ -12,7 +12,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.parts.magnet_material import ROOM, Grade
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -89,7 +89,7 @@ def softenings(kind: str) -> tuple[str, ...]:
 
 def warming(
     magnets: Magnets,
-    temperature: str | Quantity,
+    temperature: Given,
     *,
     glue: str | None = None,
     wax: str | None = None,
@@ -115,6 +115,12 @@ def warming(
     Br and HcJ drift along straight lines (table "magnets"). Lasting loss: the regions whose strength, at
     that temperature, falls below the magnet's own demagnetising field turn over and stay turned; the
     working point is solved piece by piece with poles and neighbours in place.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pc.warming(pc.Rods(), "80 degC").verdict
+    'harms neither magnet nor what holds it'
     """
     kelvin = to_si(temperature, "kelvin", "temperature")
     if not COLDEST - 1e-6 <= kelvin <= HOTTEST + 1e-6:

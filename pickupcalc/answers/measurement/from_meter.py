@@ -14,7 +14,7 @@ from pickupcalc.answers.measurement.meter import MeterReading, shown_values
 from pickupcalc.errors import InputError
 from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.tables import table
-from pickupcalc.units import to_si
+from pickupcalc.units import Given, to_si
 
 # ohm and spread of its logarithm, where no reading tells; common practice, no source
 EXPECTED_LOSS = (1e6, 1.2)
@@ -47,10 +47,10 @@ class FromMeter:
 
 def from_meter(
     readings: Sequence[MeterReading],
-    resistance: Any,
+    resistance: Given,
     *,
     resistance_tolerance: float = 0.01,
-    capacitance: Any = None,
+    capacitance: Given | None = None,
     capacitance_tolerance: float = 0.1,
 ) -> FromMeter:
     """Inductance, own capacitance and losses behind what meters showed.
@@ -76,6 +76,15 @@ def from_meter(
     ------
     InputError
         Without readings, or for readings no pickup can show.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> from pickupcalc.answers.measurement.meter import MeterReading
+    >>> readings = [MeterReading(frequency="1 kHz", inductance="2.45 H")]
+    >>> found = pc.from_meter(readings, resistance="6.1 kohm")
+    >>> f"{found.inductance.value.m:.2f} H", found.inductance.measured, found.capacitance.measured
+    ('2.46 H', True, False)
     """
     if not readings:
         raise InputError.of("readings", "is empty; at least one meter reading is needed")

@@ -19,7 +19,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.parts.recording import Recording, open_recording
 from pickupcalc.physics.measuring.lines import Lines, find_lines, spectra
 from pickupcalc.physics.measuring.weighting import a_weighting_db
-from pickupcalc.units import power_db, quantity, to_si
+from pickupcalc.units import Given, power_db, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -121,9 +121,9 @@ def hum_of(
     path: str | Path,
     *,
     channel: int = 1,
-    skip: Any = "0 s",
-    seconds: Any = None,
-    mains: Any = None,
+    skip: Given = "0 s",
+    seconds: Given | None = None,
+    mains: Given | None = None,
     progress: Progress | None = None,
 ) -> Hum:
     """The hum of one recording of an instrument that is held still and not played.
@@ -150,6 +150,12 @@ def hum_of(
     ------
     InputError
         For files that are no usable recording of hum, with the reason.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> f"{pc.hum_of('data/recordings/hum_12_both_before.wav').mains.m:.1f} Hz"
+    '50.0 Hz'
     """
     recording = open_recording(path)
     try:

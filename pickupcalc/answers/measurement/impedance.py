@@ -113,6 +113,14 @@ def measure(path: str | Path, bench: Bench | None = None, calibration: Calibrati
         For what cannot be trusted, with the reason: clipped, one channel too
         few, channels exchanged or alike, too little level, too much mains, or
         no pickup's curve.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> from pickupcalc.answers.measurement.sound_card import Bench
+    >>> found = pc.measure("data/recordings/sweep_12_neck.csv", Bench(resistor="10 kohm"))
+    >>> f"{found.figures['inductance'].value.m:.2f} H"
+    '2.43 H'
     """
     path = Path(path)
     try:

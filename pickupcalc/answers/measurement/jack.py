@@ -13,10 +13,10 @@ from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.parts.fields import Part, checked, measured, number, text
+from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
 from pickupcalc.physics.measuring.estimate import most_probable
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -48,7 +48,7 @@ def jack_resistance(
     instrument: Instrument,
     position: str,
     settings: Mapping[str, float] | None = None,
-    temperature: Any = "20 degC",
+    temperature: Given = "20 degC",
 ) -> Quantity | None:
     """Resistance at the jack, nothing else plugged in; None where a capacitor blocks.
 
@@ -60,6 +60,13 @@ def jack_resistance(
         Rotation of controls by label; others stay as in the job file.
     temperature : Quantity or str
         Of the windings: copper changes by 4 % in 10 K.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> f"{pc.jack_resistance(instrument, 'neck').m_as('kohm'):.2f} kohm"
+    '5.93 kohm'
     """
     turned = with_settings(instrument, settings or {})
     warm = 1 + COPPER_COEFFICIENT * (to_si(temperature, "kelvin", "temperature") - COPPER_20_DEGC)
@@ -78,7 +85,7 @@ class JackRow:
 
 
 def jack_table(
-    instrument: Instrument, temperature: Any = "20 degC", settings: Mapping[str, float] | None = None
+    instrument: Instrument, temperature: Given = "20 degC", settings: Mapping[str, float] | None = None
 ) -> list[JackRow]:
     """Every position with all controls up, then with each control that matters turned down alone.
 
@@ -129,7 +136,7 @@ class JackReading(Part):
     """
 
     position: str = text()
-    resistance: Quantity = measured("ohm", above=0)
+    resistance: Amount = measured("ohm", above=0)
     settings: Any = checked(_settings, default=None)
     tolerance: Any = number(default=0.01, at_least=1e-5, at_most=1)
 

@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, choice, measured, number
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, choice, measured, number
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup
 from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
-from pickupcalc.units import engineering, quantity, to_si, with_units
+from pickupcalc.units import Given, engineering, quantity, to_si, with_units
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -73,16 +73,16 @@ class MeterReading(Part):
         Two standard deviations of the shown values, relative.
     """
 
-    frequency: Quantity = measured("hertz", above=0)
-    inductance: Quantity = measured("henry")
+    frequency: Amount = measured("hertz", above=0)
+    inductance: Amount = measured("henry")
     mode: str = choice("series", "parallel", default="series")
-    resistance: Quantity | None = measured("ohm", default=None)
+    resistance: MaybeAmount = measured("ohm", default=None)
     q: Any = number(default=None)
     tolerance: Any = number(default=0.02, at_least=1e-5, at_most=1)
 
 
 def meter_reading(
-    pickup: Pickup, frequency: Any, mode: str = "series", temperature: Any = "20 degC"
+    pickup: Pickup, frequency: Given, mode: str = "series", temperature: Given = "20 degC"
 ) -> MeterReading:
     """What a perfect meter shows for a pickup.
 
@@ -97,6 +97,14 @@ def meter_reading(
     Returns
     -------
     MeterReading
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> pickup = pc.Pickup(name="neck", resistance="6.1 kohm", inductance="2.45 H", capacitance="110 pF")
+    >>> reading = pc.meter_reading(pickup, "1 kHz", "parallel")
+    >>> f"{reading.inductance.m:.2f} H where {pickup.inductance.m:.2f} H are wound"
+    '2.87 H where 2.45 H are wound'
     """
     cold, *others = _values(pickup)
     warm = copper_resistance.si(cold, COPPER_20_DEGC, to_si(temperature, "kelvin", "temperature"))
@@ -112,7 +120,7 @@ def meter_reading(
     )
 
 
-def meter_curve(pickup: Pickup, frequencies: Any, mode: str = "series") -> Quantity:
+def meter_curve(pickup: Pickup, frequencies: Given, mode: str = "series") -> Quantity:
     """What perfect meters show over their frequency, the winding at 20 degC.
 
     Parameters
@@ -137,7 +145,7 @@ class Share:
     inductance: Quantity
 
 
-def shares(pickup: Pickup, frequency: Any, mode: str = "series") -> list[Share]:
+def shares(pickup: Pickup, frequency: Given, mode: str = "series") -> list[Share]:
     """Where a shown inductance comes from: the true one, then what each cause adds or takes.
 
     The causes are put on one after the other, so that they sum to the reading.

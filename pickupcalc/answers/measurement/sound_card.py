@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import scipy.fft
@@ -17,13 +17,10 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.measurement.spoiled import CLIPPED_RUN, first_clip, flat_top
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Part, checked, measured, number
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording
 from pickupcalc.physics.measuring.sweeps import Ratio, ratio_of, trimmed
 from pickupcalc.units import to_si
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 LOWEST, HIGHEST = 20.0, 20e3  # Hz
 LOWEST_RATE = 32_000  # samples per second: below, the peak of a bare pickup is out of reach
@@ -60,11 +57,11 @@ class Bench(Part):
         the resistor).
     """
 
-    resistor: Quantity = measured("ohm", above=0)
+    resistor: Amount = measured("ohm", above=0)
     resistor_tolerance: Any = number(default=0.01, at_least=0, at_most=1)
     channels: tuple[str, str] = checked(_channels, default=("pickup", "resistor"))
-    input_resistance: Quantity | None = measured("ohm", default=None, above=0)
-    input_capacitance: Quantity | None = measured("farad", default=None, at_least=0)
+    input_resistance: MaybeAmount = measured("ohm", default=None, above=0)
+    input_capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
 
     def beside(self, hertz: NDArray[Any]) -> NDArray[Any]:
         """Admittance of the input, siemens."""

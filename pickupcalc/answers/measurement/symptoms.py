@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,12 +14,9 @@ from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
-from pickupcalc.parts.fields import Part, checked, choice, measured, number, text
+from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, choice, measured, number, text
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.impedance import series_equivalent
-
-if TYPE_CHECKING:
-    from pint import Quantity
 
 METER_END = 20e6  # ohm: beyond, a meter shows "open"
 CONTACT = 0.3  # ohm: leads and jack, below which no reading tells anything
@@ -68,8 +65,8 @@ class Symptom(Part):
 
     position: str | None = text(default=None)
     resistance: Any = checked(_resistance, default=None)
-    inductance: Quantity | None = measured("henry", default=None)
-    frequency: Quantity = measured("hertz", default="1 kHz", above=0)
+    inductance: MaybeAmount = measured("henry", default=None)
+    frequency: Amount = measured("hertz", default="1 kHz", above=0)
     yes_no: str | None = choice(*YES_NO, default=None)
     answer: Any = checked(bool, default=True)
     settings: Any = checked(_turned, default=None)

@@ -135,6 +135,13 @@ def plan(instrument: Instrument) -> Plans:
         If too little was observed of a pickup in a position of which something
         is wanted, if observations contradict each other, or if more than
         twenty single changes are to be weighed.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> pc.plan(instrument).best.changes
+    (Change(pickup='bridge', change='swap leads'),)
     """
     known = signs(instrument)
     wants = [Want(p, w) for p in instrument.positions for w in dict.fromkeys(p.wanted)]

@@ -143,6 +143,14 @@ def signs(instrument: Instrument) -> Signs:
     ------
     InputError
         If observations contradict each other, naming those that clash.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> known = pc.signs(instrument)
+    >>> known.signal_between("neck", "bridge"), known.hum_between("neck", "bridge")
+    (-1, 1)
     """
     found = examine(instrument)
     if found.clashes:

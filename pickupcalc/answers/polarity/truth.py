@@ -140,7 +140,16 @@ class Case:
 
 
 def truth(instrument: Instrument, position: Position) -> Truth:
-    """The truth table of one position, as its pickups were observed."""
+    """The truth table of one position, as its pickups were observed.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> table = pc.truth(instrument, instrument.position("both"))
+    >>> [(row.pickup, row.signal, row.hum) for row in table.rows]
+    [('neck', 1, 1), ('bridge', -1, 1)]
+    """
     known = signs(instrument)
     shares, placed = position.wiring.shares(), position.wiring.signs()
     first, *_ = shares

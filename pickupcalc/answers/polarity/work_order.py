@@ -76,6 +76,14 @@ def work_order(instrument: Instrument, plan: Plan) -> WorkOrder:
 
     Magnets come before leads: a compass shows at once whether a magnet turned
     over, and while only that was done the tap test must have turned with it.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> order = pc.work_order(instrument, pc.plan(instrument).best)
+    >>> order.plan, order.minutes
+    ("swap bridge's leads", 10.0)
     """
     steps = [_before(instrument)]
     done: list[Change] = []

@@ -101,6 +101,14 @@ def best_bypass(
     ------
     InputError
         If no volume serves the positions, or the rotation is not between 0 and 1.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> best = pc.best_bypass(instrument, [instrument.position("neck")]).choices[0]
+    >>> best.way, f"{best.bypass.capacitor.m_as('nF'):.1f} nF"
+    ('capacitor alone', '1.0 nF')
     """
     if not 0 < rotation < 1:
         raise InputError.of("rotation", f"{rotation:g} is not between 0 and 1")

@@ -120,6 +120,14 @@ def scatter(
     ------
     InputError
         For a position that is not there, or a number of samples out of range.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> height = pc.scatter(instrument, "neck", samples=200).figures["peak_height_db"]
+    >>> f"{height.low:.1f} to {height.high:.1f} dB"
+    '1.7 to 3.3 dB'
     """
     check_samples(samples)
     where = instrument.position(position)

@@ -163,6 +163,14 @@ def sound(
     ------
     InputError
         For what is missing or out of place; see `playing`.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> neck = pc.sound(instrument, "neck", fret=12)
+    >>> neck.notes[0].string, f"{neck.notes[0].frequency.m:.1f} Hz"
+    ('E1', '82.4 Hz')
     """
     where = instrument.position(position)
     moving = [

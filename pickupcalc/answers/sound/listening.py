@@ -168,6 +168,14 @@ def listen(
     ------
     InputError
         For positions that are not there, and what `playing` refuses.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> heard = pc.listen(pc.takes(instrument, ["neck", "bridge"]), pc.Performance(seconds="1 s"))
+    >>> [segment.label for segment in heard.segments]
+    ['neck', 'bridge']
     """
     performance, record = performance or Performance(), record or Record()
     if not chosen:

@@ -102,6 +102,13 @@ def notches(instrument: Instrument, position: str, string: int = 0) -> tuple[Not
     a notch stays where it is and another partial falls into it. Two alike
     pickups a distance d apart on a string of wave speed c have them at odd multiples
     of c / 2d in phase and at even ones out of phase, and where one node lies midway.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> instrument = pc.read_job("data/bass_12.toml").instrument
+    >>> f"{pc.notches(instrument, 'both')[0].frequency.m:.0f} Hz is missing from the lowest string"
+    '156 Hz is missing from the lowest string'
     """
     wave = _Wave(instrument, position, string)
     number = np.linspace(0.0, HIGHEST / wave.note, STEPS)[1:]

@@ -79,7 +79,14 @@ def q(*, resistance: ArrayLike, inductance: ArrayLike, capacitance: ArrayLike, l
 def peak_frequency(
     *, resistance: ArrayLike, inductance: ArrayLike, capacitance: ArrayLike, load: ArrayLike
 ) -> Array:
-    """Where the response is highest, Hz; nan where it only falls."""
+    """Where the response is highest, Hz; nan where it only falls.
+
+    Examples
+    --------
+    >>> coil = dict(resistance=6e3, inductance=3.0, capacitance=500e-12)
+    >>> f"{peak_frequency(**coil, load=200e3):.0f} Hz"
+    '3946 Hz'
+    """
     return _evaluate("peak_frequency", PARTS, resistance, inductance, capacitance, load)
 
 

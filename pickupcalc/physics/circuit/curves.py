@@ -93,6 +93,11 @@ def q_of_height(height: ArrayLike) -> Array:
     From |H|max = Q / sqrt(1 - 1/(4 Q^2)), a second-order low-pass's peak (any
     filter text, e.g. Zverev, *Handbook of Filter Synthesis*, 1967). Valid for
     heights of at least 1; nan below.
+
+    Examples
+    --------
+    >>> round(float(q_of_height(2.0)), 2)
+    1.93
     """
     squared = np.asarray(height, dtype=float) ** 2
     with np.errstate(invalid="ignore"):

@@ -110,5 +110,11 @@ def coil_emf(field: ArrayLike, axis: ArrayLike, turns_area: ArrayLike, omega: Ar
     -------
     ndarray
         V, of the amplitude that the field is counted in: omega N A B cos(angle).
+
+    Examples
+    --------
+    >>> millivolt = 1e3 * coil_emf([0, 0, 1e-6], axis=[0, 0, 1], turns_area=4.0, omega=2 * np.pi * 50)
+    >>> f"{millivolt:.2f} mV from a microtesla"
+    '1.26 mV from a microtesla'
     """
     return np.asarray(omega) * np.asarray(turns_area) * (np.asarray(field) @ np.asarray(axis, dtype=float))

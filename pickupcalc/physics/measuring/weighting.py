@@ -18,6 +18,11 @@ def a_weighting_db(frequency: ArrayLike) -> NDArray[Any]:
     ----------
     frequency : array_like
         Hz; zero gives minus infinity.
+
+    Examples
+    --------
+    >>> a_weighting_db([50, 150, 1000]).round(1).tolist()
+    [-30.3, -14.0, 0.0]
     """
     return _unscaled(np.asarray(frequency, dtype=float)) - _unscaled(np.asarray(1000.0))
 

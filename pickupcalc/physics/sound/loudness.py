@@ -94,6 +94,12 @@ def integrated(samples: ArrayLike, rate: float) -> float:
     float
         -inf where nothing passes the absolute gate. Shorter than one block of
         400 ms, the whole is one block (the recommendation does not say).
+
+    Examples
+    --------
+    >>> tone = np.sin(2 * np.pi * 997 * np.arange(48_000) / 48_000)
+    >>> f"{integrated(tone, 48_000):.2f} LUFS"  # as BS.1770 has it for a full-scale tone
+    '-3.01 LUFS'
     """
     x = np.atleast_2d(np.asarray(samples, dtype=float))
     blocks = _block_powers(np.sum(k_weighted(x, rate) ** 2, axis=0), rate)

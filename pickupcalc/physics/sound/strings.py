@@ -83,7 +83,13 @@ def inharmonicity(bending: ArrayLike, tension: ArrayLike, length: ArrayLike) -> 
 
 
 def partial_frequencies(fundamental: float, stiffness: float, numbers: ArrayLike) -> Array:
-    """f_n = n f_0 sqrt(1 + B n^2), with f_0 such that the first partial is the note, Hz."""
+    """f_n = n f_0 sqrt(1 + B n^2), with f_0 such that the first partial is the note, Hz.
+
+    Examples
+    --------
+    >>> partial_frequencies(82.41, 1e-4, [1, 2, 10]).round(2).tolist()
+    [82.41, 164.84, 828.17]
+    """
     n = np.asarray(numbers, dtype=float)
     return n * fundamental * np.sqrt((1 + stiffness * n**2) / (1 + stiffness))
 
@@ -122,6 +128,11 @@ def sensed(numbers: ArrayLike, at: ArrayLike, aperture: ArrayLike = 0.0) -> Arra
 
     `at` is its middle and `aperture` its extent, both as fractions of the
     string's length. Zero at n = k / at, and at n = 2 k / aperture.
+
+    Examples
+    --------
+    >>> sensed([1, 2, 4], at=0.25).round(3).tolist()  # the fourth partial has a node there
+    [0.707, 1.0, 0.0]
     """
     n = np.asarray(numbers, dtype=float)
     return np.sin(np.pi * n * np.asarray(at)) * np.sinc(n * np.asarray(aperture) / 2)

@@ -14,7 +14,13 @@ CLOSEST = np.sqrt(3) / 2  # area per round wire in the closest packing, in squar
 
 
 def awg_diameter(gauge: float) -> float:
-    """Bare diameter in metres of American wire gauge n: 0.005 inch x 92^((36 - n)/39), ASTM B258."""
+    """Bare diameter in metres of American wire gauge n: 0.005 inch x 92^((36 - n)/39), ASTM B258.
+
+    Examples
+    --------
+    >>> f"{awg_diameter(42) * 1e3:.4f} mm"
+    '0.0633 mm'
+    """
     return 0.127e-3 * 92 ** ((36 - gauge) / 39)
 
 
@@ -23,6 +29,11 @@ def resistance_per_metre(diameter: float, temperature: float = 20.0, stretch: fl
 
     `stretch` is how much longer the tension has drawn the wire; at constant volume its section is smaller
     by the same factor, so a wound metre has (1 + stretch) times the resistance.
+
+    Examples
+    --------
+    >>> f"{resistance_per_metre(0.0633e-3):.2f} ohm/m"
+    '5.48 ohm/m'
     """
     area = np.pi / 4 * diameter**2
     return COPPER_RESISTIVITY * (1 + COPPER_COEFFICIENT * (temperature - 20.0)) * (1 + stretch) / area
