@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc import limits
 from pickupcalc.errors import Fault, InputError
 
-LARGEST = 20_000_000  # bytes of a CSV file
 LEAST_ROWS = 8
 _FACTORS = {
     "hz": 1.0,
@@ -94,9 +94,11 @@ def read_touchstone(path: str | Path) -> Curve:
     """
     skrf = _skrf()
     path = Path(path)
-    _text(path)
+    # Given a file's name, the reader would first try to unpickle it, which runs whatever code is in it.
+    text = io.StringIO(_text(path))
+    text.name = path.name
     try:
-        network = skrf.Network(str(path))
+        network = skrf.Network(text)
         frequency, ports = np.asarray(network.f, dtype=float), network.nports
         impedance = np.asarray(network.z[:, 0, 0], dtype=complex) if ports == 1 else np.zeros(0)
     except Exception as error:  # the reader raises whatever its parser stumbles over
@@ -134,15 +136,9 @@ def _skrf() -> Any:
 
 
 def _text(path: Path) -> str:
-    try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise InputError(Fault("", f"has {size} bytes; at most {LARGEST} are read"), str(path))
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read: {error.strerror or error}"), str(path)) from error
-    except UnicodeDecodeError as error:
-        raise InputError(Fault("", "is not text in UTF-8"), str(path)) from error
+    text = limits.read_text(path, limits.CURVE_BYTES)
+    limits.at_most("", text.count("\n") + text.count("\r"), limits.CURVE_POINTS, "lines")
+    return text
 
 
 def _write(path: Path, text: str) -> None:
@@ -155,14 +151,14 @@ def _write(path: Path, text: str) -> None:
 def _read_csv(text: str) -> Curve:
     lines = [
         (number, line)
-        for number, line in enumerate(io.StringIO(text), 1)
+        for number, line in enumerate(io.StringIO(text, newline=None), 1)
         if line.strip() and not line.startswith("#")
     ]
     if not lines:
         raise InputError.of("", "is empty")
-    header = lines[0][1]
+    number, header = lines[0]
     delimiter = max(";\t,", key=header.count)
-    names = [cell.strip() for cell in next(csv.reader([header], delimiter=delimiter))]
+    names = [cell.strip() for cell in _cells(number, header, delimiter)]
     if all(_is_number(name) or _COMMA_NUMBER.fullmatch(name) for name in names):
         raise InputError.of("line 1", "is a row of numbers; the header with names and units is missing")
     if len(names) not in (3, 5):
@@ -212,8 +208,15 @@ def _complex(columns: NDArray[Any], names: list[str], units: list[str]) -> tuple
     return size * np.exp(1j * angle), kind
 
 
+def _cells(number: int, line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter))
+    except csv.Error as error:
+        raise InputError.of(f"line {number}", f"cannot be parted into columns: {error}") from None
+
+
 def _row(number: int, line: str, delimiter: str, columns: int) -> list[float]:
-    cells = next(csv.reader([line], delimiter=delimiter))
+    cells = _cells(number, line, delimiter)
     if len(cells) == 2 * columns or any(_COMMA_NUMBER.fullmatch(c) for c in cells):
         raise InputError.of(f"line {number}", "has commas as decimal separators; write decimals with a point")
     if len(cells) != columns:
