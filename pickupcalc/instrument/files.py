@@ -91,6 +91,8 @@ def earlier(path: Path) -> list[Path]:
 
 def _next_copy(path: Path) -> Path:
     folder = path.parent / KEPT_IN
+    if folder.is_symlink():
+        raise _fault(folder, "is a link; copies are kept in a folder beside the file, make it one")
     folder.mkdir(exist_ok=True)
     copies = earlier(path)
     number = int(copies[-1].stem.rpartition(".")[2]) + 1 if copies else 1

@@ -141,7 +141,8 @@ def test_drawings(jobs):
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_legend_shows_each_name_letter_by_letter(name):
-    curve = replace(pc.response(pc.read_job(ROOT / "data" / "bass_12.toml").instrument, "both"), position=name)
+    bass = pc.read_job(ROOT / "data" / "bass_12.toml").instrument
+    curve = replace(pc.response(bass, "both"), position=name)
     assert name in skeleton(svg(responses_figure([curve])))[1]
 
 
