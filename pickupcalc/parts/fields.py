@@ -50,6 +50,7 @@ Inherited: TypeAlias = Checked[T, Any]
 MISSING = dataclasses.MISSING
 LONGEST_NAME = 80  # characters
 LARGEST = 10.0**LARGEST_EXPONENT
+LARGEST_WHOLE = 2**53  # beyond it an array of whole numbers might hold Python's own
 
 
 def checked(check: Callable[[Any], Any], *, default: Any = MISSING) -> Any:
@@ -82,6 +83,8 @@ def number(*, default: Any = MISSING, at_least: float = -LARGEST, at_most: float
 
     def check(value: Any) -> Any:
         magnitude = value if _is_number(value) else to_si(value, "dimensionless")
+        if isinstance(magnitude, int) and abs(magnitude) > LARGEST_WHOLE:
+            magnitude = float(magnitude)
         _one_per_set(magnitude)
         if not np.all((magnitude >= at_least) & (magnitude <= at_most)):
             raise InputError.of("", f"{value!r} must be a number from {at_least:g} to {at_most:g}")
