@@ -49,7 +49,7 @@ Inherited: TypeAlias = Checked[T, Any]
 
 MISSING = dataclasses.MISSING
 LONGEST_NAME = 80  # characters
-LARGEST = 10.0**LARGEST_EXPONENT
+LARGEST = 10.0**LARGEST_EXPONENT  # nothing on a bench is as large, or as small as one over it
 LARGEST_WHOLE = 2**53  # beyond it an array of whole numbers might hold Python's own
 
 

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from pickupcalc import limits
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import LARGEST
 
 LEAST_ROWS = 8
-LARGEST = 1e30  # ohm, hertz or ratio; nothing on a bench is as large, or as small as one over it
 MOST_DB = 20 * 31  # beyond it a level is as good as infinite
 _FACTORS = {
     "hz": 1.0,
