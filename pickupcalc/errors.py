@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+LONGEST_MESSAGE = 2_000  # characters; what a file holds may be quoted in it
+MOST_SHOWN = 20  # faults; whoever mends these will see the others
+
 
 class Fault(NamedTuple):
     """One thing that is wrong: where it stands and what would be right."""
@@ -12,7 +15,11 @@ class Fault(NamedTuple):
     message: str
 
     def __str__(self) -> str:
-        return f"{self.key}: {self.message}" if self.key else self.message
+        """On one line, whatever was quoted: a terminal obeys control characters."""
+        text = f"{self.key}: {self.message}" if self.key else self.message
+        if len(text) > LONGEST_MESSAGE:
+            text = f"{text[: LONGEST_MESSAGE // 2]} ... {text[-LONGEST_MESSAGE // 2 :]}"
+        return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
 
 
 class InputError(ValueError):
@@ -44,5 +51,6 @@ class InputError(ValueError):
         where = f"{self.source}: " if self.source else ""
         if len(self.faults) == 1:
             return f"{where}{self.faults[0]}"
-        lines = "".join(f"\n  - {fault}" for fault in self.faults)
-        return f"{where}{len(self.faults)} faults:{lines}"
+        lines = "".join(f"\n  - {fault}" for fault in self.faults[:MOST_SHOWN])
+        more = len(self.faults) - MOST_SHOWN
+        return f"{where}{len(self.faults)} faults:{lines}" + (f"\n  and {more} more" if more > 0 else "")

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import VALUES, at_most
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -277,6 +278,7 @@ def _to_si(value: Any, unit: str) -> Any:
     if isinstance(magnitude, float):
         finite = math.isfinite(magnitude)
     else:
+        at_most("", np.size(magnitude), VALUES, "values")
         magnitude = np.asarray(magnitude, dtype=float)
         finite = bool(np.all(np.isfinite(magnitude)))
         magnitude = magnitude if magnitude.ndim else float(magnitude)
@@ -286,9 +288,9 @@ def _to_si(value: Any, unit: str) -> Any:
 
 
 def _is_real(value: Any) -> bool:
-    if isinstance(value, bool):
-        return False
-    return isinstance(value, (int, float, np.integer, np.floating)) or (
+    if isinstance(value, int):  # Python's may be larger than any float
+        return not isinstance(value, bool) and abs(value) <= 10**LARGEST_EXPONENT
+    return isinstance(value, (float, np.integer, np.floating)) or (
         isinstance(value, np.ndarray) and value.dtype.kind in "iuf"
     )
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import subprocess
 import sys
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
@@ -13,6 +15,14 @@ from pickupcalc.tables import table
 from tests.conftest import DEMOS
 
 TABLES = sorted(p.name for p in files("pickupcalc.tables").iterdir() if p.name.endswith(".toml"))
+
+SOURCES = sorted(Path(pickupcalc.__file__).parent.rglob("*.py"))
+# What would make code or objects out of text or bytes. `lambdify` gets a formula of ours, made of symbols.
+EVALUATING = {
+    "eval", "exec", "compile", "__import__", "literal_eval", "sympify", "parse_expr", "parse_expression",
+    "loads", "genfromtxt", "from_string", "Markup", "system", "popen",
+}  # fmt: skip
+UNPICKLING = {"pickle", "marshal", "shelve", "dill", "joblib", "yaml", "numexpr", "code", "runpy"}
 
 HEAVY = ["matplotlib", "sympy", "IPython", "ipywidgets", "scipy.optimize"]  # all used late, if at all
 
@@ -53,3 +63,48 @@ def test_every_table_tells_its_source(path):
     text = (files("pickupcalc.tables") / path).read_text(encoding="utf-8").lower()
     assert "source" in text
     assert table(path[:-5])
+
+
+def evaluating(node):
+    """Whether a piece of source would make code or objects out of what it is given."""
+    if isinstance(node, ast.Call):
+        called = getattr(node.func, "id", getattr(node.func, "attr", ""))
+        # re.compile makes a pattern, not code; tables of ours are TOML
+        owner = getattr(getattr(node.func, "value", None), "id", "")
+        trusting = {k.arg for k in node.keywords} & {"shell", "allow_pickle"}
+        return trusting or (called in EVALUATING and owner not in ("re", "tomllib"))
+    names = [a.name for a in node.names] if isinstance(node, (ast.Import, ast.ImportFrom)) else []
+    names += [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+    return UNPICKLING & {name.partition(".")[0] for name in names}
+
+
+def test_nothing_evaluates_what_comes_in():
+    assert len(SOURCES) > 100
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            assert not evaluating(node), f"{path.name}, line {node.lineno}"
+
+
+def test_text_from_outside_never_reaches_pints_parser(monkeypatch):
+    """pint gets names of our own list only; its grammar would take "500k" for 500 Boltzmann constants."""
+    from pickupcalc import units
+
+    given = []
+    units.registry().Unit("ohm")  # a lazy one is there now
+    kind = type(units.registry().get())
+    for name in ("parse_expression", "parse_units", "parse_unit_name"):
+        real = getattr(kind, name)
+
+        def seen(self, text, *args, _real=real, **kwargs):
+            given.append(str(text))
+            return _real(self, text, *args, **kwargs)
+
+        monkeypatch.setattr(kind, name, seen)
+    for text in ("500k", "2,5 H", "3 nohm", "4k7", "1 m^9", "5 boltzmann_constant", "1 ohm*exit()", "7 fs"):
+        for unit in ("ohm", "henry", "second"):
+            try:
+                units.parse.__wrapped__(text, unit)
+            except pickupcalc.InputError:
+                continue
+    ours = {p + s for p in ("", *units._PREFIXES.values()) for s in units._SYMBOLS.values()}
+    assert set(given) <= ours | {"dimensionless", "degree_Celsius", "", "henry", "second"}

@@ -222,3 +222,26 @@ def test_what_is_shown_can_be_read_back(value, unit):
 def test_any_text_is_read_or_refused(text):
     with contextlib.suppress(InputError):
         assert np.isfinite(parse(text, "ohm"))
+
+
+# Powers of ten by letter, as in IEC 60062, from memory.
+CODES = {
+    "ohm": {"L": -3, "R": 0, "K": 3, "k": 3, "M": 6, "G": 9},
+    "farad": {"p": -12, "n": -9, "µ": -6, "u": -6, "m": -3, "F": 0},
+}
+
+
+@given(st.sampled_from(["ohm", "farad"]), st.integers(0, 9999), st.integers(0, 99), st.data())
+def test_letter_codes_are_read_as_their_numbers(unit, whole, part, data):
+    letter = data.draw(st.sampled_from(list(CODES[unit])))
+    expected = float(f"{whole}.{part}e{CODES[unit][letter]}")
+    assert parse(f"{whole}{letter}{part}", unit) == pytest.approx(expected, rel=1e-12)
+    assert parse(f"{whole}{letter}", unit) == parse(f"{whole}{letter}0", unit)
+
+
+@given(st.floats(1e-15, 1e12), st.sampled_from(["Ω", "F", "H", "Hz", "m", "s", "T"]), st.integers(2, 9))
+def test_any_symbol_and_any_digits_are_read_back(value, symbol, digits):
+    name = {"Ω": "ohm", "F": "farad", "H": "henry", "Hz": "hertz", "m": "meter", "s": "second", "T": "tesla"}
+    for size in (value, -value):
+        shown = engineering(size, symbol, digits)
+        assert parse(shown, name[symbol]) == pytest.approx(size, rel=0.51 * 10.0 ** (1 - digits))

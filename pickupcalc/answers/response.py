@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.limits import FREQUENCIES, RESPONSE, at_most
 from pickupcalc.physics.circuit.nodal import sweep
 from pickupcalc.units import Frequencies, amplitude_db, quantity
 from pickupcalc.units import frequencies as frequencies_in_hertz
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from pint import Quantity
 
 DEFAULT_FREQUENCIES = (20.0, 20e3, 301)  # Hz: from, to, how many
-MOST_FREQUENCIES = 100_000
 FLOOR_DB = -200.0  # stands for silence, which has no decibels
 
 
@@ -86,8 +86,10 @@ def response(instrument: Instrument, position: str, frequencies: Frequencies = N
     [0.064, 0.089]
     """
     where = instrument.position(position)
-    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES)
-    voltage = sweep(circuit(instrument, where), 2 * np.pi * hertz, signal_emf(instrument, where))
+    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, FREQUENCIES)
+    network = circuit(instrument, where)
+    at_most("frequencies", hertz.size * (network.sets or 1), RESPONSE, "values over all sets")
+    voltage = sweep(network, 2 * np.pi * hertz, signal_emf(instrument, where))
     return Response(position, quantity(hertz, "hertz"), voltage)
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.limits import SAMPLES, whole
 from pickupcalc.parts.controls import Tone
 from pickupcalc.tables import table
 from pickupcalc.units import engineering
@@ -180,11 +181,18 @@ def draw(
         With one value for each part.
     inputs : sequence of UncertainInput
     samples : int
+        2 to 100,000.
     seed : int
         The same seed gives the same parts.
     batch_share : float, optional
         0 (every part by itself) to 1 (all of a marking alike).
+
+    Raises
+    ------
+    InputError
+        For a number of samples out of range.
     """
+    whole("samples", samples, 2, SAMPLES)
     share = table("uncertainty")["batch"]["share"] if batch_share is None else batch_share
     batches = _batches(instrument, inputs)
     normals = _independent(np.random.default_rng(seed), samples, len(inputs) + len(batches))

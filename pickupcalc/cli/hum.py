@@ -13,6 +13,7 @@ from typing import Any
 
 from pickupcalc.cli.common import add_json, as_json
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import whole
 from pickupcalc.show.progress import ProgressBar
 
 
@@ -34,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.measurement.hum_change import compare
     from pickupcalc.answers.measurement.hum_recording import hum_of
+    from pickupcalc.parts.recording import MOST_CHANNELS
 
     files, names = given.recordings, given.position
     if len(files) > 1 and len(files) % 2:
@@ -41,15 +43,14 @@ def run(given: argparse.Namespace) -> str:
         raise InputError(Fault("", told))
     if names and len(names) != len(files) // 2:
         raise InputError.of("--position", f"{len(names)} names for {len(files) // 2} pairs of recordings")
-    if not given.channel.isdecimal():
-        raise InputError.of("--channel", f'"{given.channel}" is not a whole number from 1')
+    channel = whole("--channel", given.channel, 1, MOST_CHANNELS)
     hums: list[Any] = []
     with ProgressBar() as bar:
         for i, path in enumerate(files):
             span = {"skip": given.skip, "seconds": given.seconds}
             assumed = hums[-1].mains if i % 2 else given.mains
             part = partial(_show_share, bar, i, len(files))
-            hums.append(hum_of(path, channel=int(given.channel), mains=assumed, progress=part, **span))
+            hums.append(hum_of(path, channel=channel, mains=assumed, progress=part, **span))
     if len(hums) == 1:
         return as_json({"format": 1, "recordings": [hums[0].as_json()]}) if given.json else _hum_text(hums[0])
     names = names or [f"pair {i + 1}" for i in range(len(files) // 2)]

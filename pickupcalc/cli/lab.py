@@ -9,6 +9,7 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import whole
 
 OWN_FOLDER = "pickupcalc-notebooks"
 # JupyterLab is not to ask about news or look for updates: a bench may have no network.
@@ -32,8 +33,8 @@ def run(given: argparse.Namespace) -> str:
     if find_spec(wanted) is None:
         told = f'{wanted} is not installed; install pickupcalc with its extra "{extra}"'
         raise InputError(Fault("", told))
-    if given.port is not None and not (given.port.isdecimal() and 0 < int(given.port) < 65536):
-        raise InputError.of("--port", f'"{given.port}" is not a whole number from 1 to 65535')
+    if given.port is not None:
+        whole("--port", given.port, 1, 65_535)
     notebooks = _notebooks(given.folder)
     subprocess.run(_command(given, notebooks), check=False)
     return ""

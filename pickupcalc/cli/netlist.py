@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from pickupcalc.cli.common import add_job, open_job
-from pickupcalc.errors import InputError
+from pickupcalc.limits import POINTS_PER_DECADE, whole
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,14 +21,11 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.instrument.harness import circuit
     from pickupcalc.instrument.netlist import spice_deck
 
-    if not (given.points.isdecimal() and 1 <= int(given.points) <= 10_000):
-        raise InputError.of("--points", f'"{given.points}" is not a whole number from 1 to 10000')
+    points = whole("--points", given.points, 1, POINTS_PER_DECADE)
     instrument = open_job(given.job).instrument
     position = instrument.position(given.position)
     title = f"{instrument.about.name}, position {position.name}"
     if computed := instrument.computed(position):
         title += f"; computed from geometry, not measured: {', '.join(computed)}"
-    deck = spice_deck(
-        circuit(instrument, position), signal_emf(instrument, position), title, int(given.points)
-    )
+    deck = spice_deck(circuit(instrument, position), signal_emf(instrument, position), title, points)
     return deck.rstrip("\n")

@@ -10,6 +10,7 @@ from typing import Any
 
 from pickupcalc.cli.common import called
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import whole
 
 MOST_PICKUPS = 8
 
@@ -104,9 +105,7 @@ def _mains(text: str) -> str:
 
 
 def _count(text: str) -> str:
-    if not (text.isdecimal() and 1 <= int(text) <= MOST_PICKUPS):
-        raise InputError.of("", f'"{text}" is not a whole number from 1 to {MOST_PICKUPS}')
-    return text
+    return str(whole("", text, 1, MOST_PICKUPS))
 
 
 def _or_empty(check: Callable[[str], str]) -> Callable[[str], str | None]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pickupcalc.cli.common import add_job, add_json, as_json, called, open_job
-from pickupcalc.errors import InputError
+from pickupcalc.limits import read_text, whole
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,14 +28,11 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.polarity.planner import plan
     from pickupcalc.answers.polarity.truth import truth
     from pickupcalc.answers.polarity.work_order import work_order
-    from pickupcalc.instrument.files import read_text
     from pickupcalc.show.plan_text import plans_text, truth_text, work_order_text
 
     job = open_job(given.job)
     found = plan(job.instrument)
-    if not (given.number.isdecimal() and 1 <= int(given.number) <= len(found.plans)):
-        raise InputError.of("--number", f'"{given.number}" is not a plan; there are 1 to {len(found.plans)}')
-    chosen = found.plans[int(given.number) - 1]
+    chosen = found.plans[whole("--number", given.number, 1, len(found.plans)) - 1]
     if given.save:
         after, path = applied(job, chosen.changes), Path(given.save)
         there = read_text(path) if path.exists() else None  # it is kept as a numbered copy

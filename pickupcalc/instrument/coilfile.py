@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.files import read_text
 from pickupcalc.instrument.jobfile import parse_toml
+from pickupcalc.limits import read_text
 from pickupcalc.parts.coil import Coil
 
 FORMAT = 1

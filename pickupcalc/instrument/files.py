@@ -1,4 +1,4 @@
-"""Files that are never lost: read with their size looked at first, replaced whole, the old one kept.
+"""Files that are never lost: replaced whole, the old one kept.
 
 A save is: take the lock, see that nobody changed the file since it was read,
 keep what is there as the next numbered copy, write the new content beside it,
@@ -14,23 +14,10 @@ import tempfile
 from pathlib import Path
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import read_text
 
-LARGEST = 200_000  # bytes; a job file written by hand has a few thousand
 KEPT_IN = "earlier"  # folder of the numbered copies, beside the file
 PATIENCE = 10.0  # seconds to wait for another program that is saving
-
-
-def read_text(path: Path, largest: int = LARGEST) -> str:
-    """The text of a file written by a person, its size looked at before it is read."""
-    try:
-        size = path.stat().st_size
-        if size > largest:
-            raise _fault(path, f"has {size} bytes; a file of this kind has at most {largest}")
-        return path.read_bytes().decode("utf-8")
-    except OSError as error:
-        raise _fault(path, f"cannot be read: {error.strerror or error}") from error
-    except UnicodeDecodeError as error:
-        raise _fault(path, "is not text in UTF-8, so it is not a job file") from error
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
@@ -104,6 +91,8 @@ def earlier(path: Path) -> list[Path]:
 
 def _next_copy(path: Path) -> Path:
     folder = path.parent / KEPT_IN
+    if folder.is_symlink():
+        raise _fault(folder, "is a link; copies are kept in a folder beside the file, make it one")
     folder.mkdir(exist_ok=True)
     copies = earlier(path)
     number = int(copies[-1].stem.rpartition(".")[2]) + 1 if copies else 1

@@ -9,6 +9,7 @@ from typing import Any
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
+from pickupcalc.limits import LIST, PICKUPS, at_most
 from pickupcalc.parts.controls import Control
 from pickupcalc.parts.fields import Checked, MaybeAmount, Part, Words, checked, choices, measured, text
 from pickupcalc.parts.load import Load
@@ -18,10 +19,6 @@ from pickupcalc.parts.twin import twin_faults
 from pickupcalc.units import to_si
 
 WANTED = ("in phase", "out of phase", "hum-cancelling", "not hum-cancelling")
-
-
-def _wiring(given: Any) -> Wiring:
-    return given if isinstance(given, Wiring) else read_wiring(given)
 
 
 def _mains(given: Any) -> Any:
@@ -51,7 +48,7 @@ class Position(Part):
     """
 
     name: str = text()
-    wiring: Checked[Wiring, Wiring | str | Mapping[str, Any]] = checked(_wiring)
+    wiring: Checked[Wiring, Wiring | str | Mapping[str, Any]] = checked(read_wiring)
     wanted: Words = choices(*WANTED, default=())
 
 
@@ -92,6 +89,9 @@ class Instrument:
     observations: tuple[Observation, ...] = ()
 
     def __post_init__(self) -> None:
+        at_most("", self.pickups, PICKUPS, "pickups")
+        for kind in ("controls", "positions", "strings", "observations"):
+            at_most("", getattr(self, kind), LIST, kind)
         if not self.positions:
             alone = tuple(Position(name=p.name, wiring=Leaf(p.name)) for p in self.pickups)
             object.__setattr__(self, "positions", alone)

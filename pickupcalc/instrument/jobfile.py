@@ -7,7 +7,7 @@ an instrument is read out of it, and changes are made in it.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sized
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,11 +16,12 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.instrument.files import read_text, replace_unchanged
+from pickupcalc.instrument.files import replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.progress import Progress
 from pickupcalc.instrument.readings import Reading
+from pickupcalc.limits import LIST, PICKUPS, at_most, read_text
 from pickupcalc.parts.controls import KINDS, Control
 from pickupcalc.parts.drawer import Drawer
 from pickupcalc.parts.load import Load
@@ -198,6 +199,8 @@ class _Reader:
         if not isinstance(found, list):
             self.faults.append(Fault(key, f"must be a list of tables: write [[{key}]] before each"))
             return ()
+        if key != "reading" and self.too_many(key, found, "entries", PICKUPS if key == "pickup" else LIST):
+            return ()
         made = []
         for i, table in enumerate(found, 1):
             name = table.get("name") if isinstance(table, Mapping) else None
@@ -233,12 +236,14 @@ class _Reader:
                 Fault("instrument, strings", f'{_shown(given)} must be a list, such as ["E1", "A1"]')
             )
             return ()
+        if self.too_many("instrument, strings", given, "entries"):
+            return ()
         made = (self.part(f"instrument, strings, {i}", String, s) for i, s in enumerate(given, 1))
         return tuple(s for s in made if s is not None)
 
     def unknown(self, where: str, table: Any, known: tuple[str, ...]) -> None:
         """A key that looks like a slip of the pen is a fault; any other is kept and noted."""
-        if not isinstance(table, Mapping):
+        if not isinstance(table, Mapping) or self.too_many(where, table, "keys"):
             return
         for key in table:
             if key in known:
@@ -248,7 +253,15 @@ class _Reader:
             if near:
                 self.faults.append(Fault(place, f"is not known; did you mean {near[0]}?"))
             else:
-                self.notes.append(f"{place}: is not known here; it is kept but not used")
+                self.notes.append(str(Fault(place, "is not known here; it is kept but not used")))
+
+    def too_many(self, where: str, found: Sized, of: str, most: int = LIST) -> bool:
+        try:
+            at_most(where, found, most, of)
+        except InputError as error:
+            self.faults += error.faults
+            return True
+        return False
 
 
 def _shown(value: Any) -> str:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.limits import NESTED, PICKUPS, at_most
 from pickupcalc.parts.fields import LONGEST_NAME, MaybeAmount, Part, measured
 
-DEEPEST = 32  # levels; no selector joins more
 FORMS = (
     'a pickup\'s name, or one of: parallel = [..], series = [..], reversed = item, {item = .., part = ".."}'
 )
@@ -140,26 +141,43 @@ class WithParts(Wiring):
         return f"{self.item}*"
 
 
-def read_wiring(given: Any, depth: int = 0) -> Wiring:
-    """The tree that a job file's `wiring` stands for.
+def read_wiring(given: Any) -> Wiring:
+    """The tree that a job file's `wiring` stands for, or one that is made already.
 
     Raises
     ------
     InputError
-        For anything but the forms of the job file, a pickup named twice, or
-        nesting beyond `DEEPEST` levels.
+        For anything but the forms of the job file, a pickup named twice, more
+        than 32 items, or nesting beyond 32 levels.
     """
-    wiring = _read(given, depth)
-    named = wiring.pickups()
-    twice = sorted({name for name in named if named.count(name) > 1})
+    wiring = given if isinstance(given, Wiring) else _read(given, 0)
+    twice = sorted(name for name, count in Counter(_leaves(wiring)).items() if count > 1)
     if twice:
         raise InputError.of("", f"names {', '.join(twice)} twice; a pickup has one place in a position")
     return wiring
 
 
+def _leaves(wiring: Wiring) -> list[str]:
+    """The pickups of a tree, or a refusal; without recursion, for it may be of any size and depth."""
+    names: list[str] = []
+    left = [(wiring, 0)]
+    while left:
+        item, depth = left.pop()
+        _refuse_deep(depth)
+        at_most("", item.items, PICKUPS, "items")
+        names += [item.pickup] if isinstance(item, Leaf) else []
+        at_most("", names, PICKUPS, "pickups")
+        left += [(inner, depth + 1) for inner in item.items]
+    return names
+
+
+def _refuse_deep(depth: int) -> None:
+    if depth > NESTED:
+        raise InputError.of("", f"is nested deeper than {NESTED} levels")
+
+
 def _read(given: Any, depth: int) -> Wiring:
-    if depth > DEEPEST:
-        raise InputError.of("", f"is nested deeper than {DEEPEST} levels")
+    _refuse_deep(depth)
     if isinstance(given, str) and given.strip():
         return Leaf(str(given))
     if isinstance(given, Mapping):
@@ -178,5 +196,6 @@ def _read(given: Any, depth: int) -> Wiring:
 def _listed(given: Any, key: str, depth: int) -> Iterator[Wiring]:
     if not isinstance(given, list) or not given:
         raise InputError(Fault(key, f"{given!r} must be a list with at least one item"))
+    at_most(key, given, PICKUPS, "items")
     for item in given:
         yield _read(item, depth + 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -101,8 +102,7 @@ class Coil(Part):
         faults = []
         if self.shape == "round" and self.straight.m > 0:
             faults.append(Fault("straight", f'{_mm(self.straight.m)} contradicts shape = "round"'))
-        for key in ("straight", "inner_radius", "height", "build"):
-            value = getattr(self, key)
+        for key, value in self._sizes():
             if value is not None and value.m > LARGEST:
                 faults.append(Fault(key, f"{_mm(value.m)} is larger than any bobbin ({_mm(LARGEST)})"))
         given = [k for k in ("turns", "build", "resistance", "packing") if getattr(self, k) is not None]
@@ -112,6 +112,15 @@ class Coil(Part):
             told = f"{', '.join(given)} are all given; two of them fix the third, so leave one out"
             faults.append(Fault(given[-1], told))
         return faults
+
+    def _sizes(self) -> Iterator[tuple[str, Any]]:
+        """Every length that must be that of something in an instrument, by its key."""
+        yield from ((key, getattr(self, key)) for key in ("straight", "inner_radius", "height", "build"))
+        for i, plate in enumerate(self.plates, 1):
+            sides = ("length", "width", "diameter")
+            yield from ((f"plates, {i}, {key}", getattr(plate, key)) for key in sides)
+        if self.bar is not None:
+            yield from ((f"bar, {key}", getattr(self.bar, key)) for key in ("length", "width", "thickness"))
 
     def _faults_of_winding(self) -> list[Fault]:
         try:

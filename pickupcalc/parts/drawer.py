@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pickupcalc.errors import InputError
+from pickupcalc.limits import LIST, at_most
 from pickupcalc.parts.controls import Taper
 from pickupcalc.parts.fields import (
     Amount,
@@ -59,6 +60,7 @@ def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:
     def check(given: Any) -> tuple[Any, ...]:
         if isinstance(given, str) or not isinstance(given, (list, tuple)):
             raise InputError.of("", f'{given!r} must be a list, such as ["236 kohm", "262 kohm"]')
+        at_most("", given, LIST, "pieces")
         made: list[Any] = []
         faults = []
         for i, piece in enumerate(given, 1):

@@ -15,9 +15,10 @@ from typing import TYPE_CHECKING, Any, Protocol, Self, TypeAlias, TypeVar, datac
 
 import numpy as np
 
+from pickupcalc import limits
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.tables import table
-from pickupcalc.units import Given, quantity, to_si
+from pickupcalc.units import LARGEST_EXPONENT, Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -48,6 +49,8 @@ Inherited: TypeAlias = Checked[T, Any]
 
 MISSING = dataclasses.MISSING
 LONGEST_NAME = 80  # characters
+LARGEST = 10.0**LARGEST_EXPONENT  # nothing on a bench is as large, or as small as one over it
+LARGEST_WHOLE = 2**53  # beyond it an array of whole numbers might hold Python's own
 
 
 def checked(check: Callable[[Any], Any], *, default: Any = MISSING) -> Any:
@@ -65,8 +68,7 @@ def measured(
 
     def check(value: Any) -> Any:
         magnitude = to_si(value, unit)
-        if np.ndim(magnitude) > 1:
-            raise InputError.of("", f"has {np.ndim(magnitude)} axes; accepted are one value or one per set")
+        _one_per_set(magnitude)
         if above is not None and not np.all(magnitude > above):
             raise InputError.of("", f"{_shown(value)} must be above {above:g} {unit}")
         if at_least is not None and not np.all(magnitude >= at_least):
@@ -76,11 +78,14 @@ def measured(
     return checked(check, default=default)
 
 
-def number(*, default: Any = MISSING, at_least: float = -np.inf, at_most: float = np.inf) -> Any:
+def number(*, default: Any = MISSING, at_least: float = -LARGEST, at_most: float = LARGEST) -> Any:
     """A plain number, or an array of shape (sets,)."""
 
     def check(value: Any) -> Any:
         magnitude = value if _is_number(value) else to_si(value, "dimensionless")
+        if isinstance(magnitude, int) and abs(magnitude) > LARGEST_WHOLE:
+            magnitude = float(magnitude)
+        _one_per_set(magnitude)
         if not np.all((magnitude >= at_least) & (magnitude <= at_most)):
             raise InputError.of("", f"{value!r} must be a number from {at_least:g} to {at_most:g}")
         return magnitude
@@ -162,7 +167,13 @@ def check_name(value: Any) -> str:
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and bool(np.isfinite(value))
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) <= LARGEST
+
+
+def _one_per_set(magnitude: Any) -> None:
+    if np.ndim(magnitude) > 1:
+        raise InputError.of("", f"has {np.ndim(magnitude)} axes; accepted are one value or one per set")
+    limits.at_most("", np.size(magnitude), limits.SETS, "sets")
 
 
 def _listed(options: tuple[str, ...]) -> str:

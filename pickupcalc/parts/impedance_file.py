@@ -12,10 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc import limits
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.fields import LARGEST
 
-LARGEST = 20_000_000  # bytes of a CSV file
 LEAST_ROWS = 8
+MOST_DB = 20 * 31  # beyond it a level is as good as infinite
 _FACTORS = {
     "hz": 1.0,
     "khz": 1e3,
@@ -94,20 +96,40 @@ def read_touchstone(path: str | Path) -> Curve:
     """
     skrf = _skrf()
     path = Path(path)
-    _text(path)
+    text = _text(path)
+    _refuse_claims(path, text)
+    # Given a file's name, the reader would first try to unpickle it, which runs whatever code is in it.
+    file = io.StringIO(text)
+    file.name = path.name
     try:
-        network = skrf.Network(str(path))
+        network = skrf.Network(file)
         frequency, ports = np.asarray(network.f, dtype=float), network.nports
         impedance = np.asarray(network.z[:, 0, 0], dtype=complex) if ports == 1 else np.zeros(0)
     except Exception as error:  # the reader raises whatever its parser stumbles over
         raise InputError(Fault("", f"is not a Touchstone file: {error}"), str(path)) from error
     if ports != 1:
-        raise InputError(Fault("", f"has {ports} ports; a pickup has one (.s1p)"), str(path))
+        raise _too_many_ports(path, ports)
     keep = frequency > 0
     try:
         return _checked(frequency[keep], impedance[keep], "ohm", None)
     except InputError as error:
         raise InputError(error.faults, str(path)) from None
+
+
+def _refuse_claims(path: Path, text: str) -> None:
+    """Ports and frequencies that a file only speaks of: the reader makes room for them at once."""
+    claims = re.findall(r"^\s*\[number of (.*)", text, re.IGNORECASE | re.MULTILINE)
+    ports = [("ports", number) for number in re.findall(r"^\.s(\d+)p$", path.suffix.lower())]
+    for what, number in ports + [(claim.lower(), n) for claim in claims for n in re.findall(r"\d+", claim)]:
+        if what.startswith("ports") and number.lstrip("0") != "1":
+            raise _too_many_ports(path, number)
+        if len(number) > len(str(limits.CURVE_POINTS)):
+            told = f"speaks of {number} frequencies; at most {limits.CURVE_POINTS} are read"
+            raise InputError(Fault("", told), str(path))
+
+
+def _too_many_ports(path: Path, ports: Any) -> InputError:
+    return InputError(Fault("", f"has {ports} ports; a pickup has one (.s1p)"), str(path))
 
 
 def write_touchstone(path: str | Path, frequency: NDArray[Any], impedance: NDArray[Any]) -> None:
@@ -134,15 +156,9 @@ def _skrf() -> Any:
 
 
 def _text(path: Path) -> str:
-    try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise InputError(Fault("", f"has {size} bytes; at most {LARGEST} are read"), str(path))
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError(Fault("", f"cannot be read: {error.strerror or error}"), str(path)) from error
-    except UnicodeDecodeError as error:
-        raise InputError(Fault("", "is not text in UTF-8"), str(path)) from error
+    text = limits.read_text(path, limits.CURVE_BYTES)
+    limits.at_most("", text.count("\n") + text.count("\r"), limits.CURVE_POINTS, "lines")
+    return text
 
 
 def _write(path: Path, text: str) -> None:
@@ -155,14 +171,14 @@ def _write(path: Path, text: str) -> None:
 def _read_csv(text: str) -> Curve:
     lines = [
         (number, line)
-        for number, line in enumerate(io.StringIO(text), 1)
+        for number, line in enumerate(io.StringIO(text, newline=None), 1)
         if line.strip() and not line.startswith("#")
     ]
     if not lines:
         raise InputError.of("", "is empty")
-    header = lines[0][1]
+    number, header = lines[0]
     delimiter = max(";\t,", key=header.count)
-    names = [cell.strip() for cell in next(csv.reader([header], delimiter=delimiter))]
+    names = [cell.strip() for cell in _cells(number, header, delimiter)]
     if all(_is_number(name) or _COMMA_NUMBER.fullmatch(name) for name in names):
         raise InputError.of("line 1", "is a row of numbers; the header with names and units is missing")
     if len(names) not in (3, 5):
@@ -206,14 +222,21 @@ def _complex(columns: NDArray[Any], names: list[str], units: list[str]) -> tuple
     kind = _KINDS.get(units[0], "")
     size = columns[:, 0] * _factor(units[0], ("", "ohm", "ratio", "v", "db"), names[0])
     if kind == "db":
-        size = 10 ** (columns[:, 0] / 20)
+        size = 10 ** (np.clip(columns[:, 0], -MOST_DB, MOST_DB) / 20)
     # Without a unit a phase is in degrees: no phase of a passive part needs more than 1.6 rad.
     angle = columns[:, 1] * (_factor(units[1], ("", "angle"), names[1]) if units[1] else np.pi / 180)
     return size * np.exp(1j * angle), kind
 
 
+def _cells(number: int, line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter))
+    except csv.Error as error:
+        raise InputError.of(f"line {number}", f"cannot be parted into columns: {error}") from None
+
+
 def _row(number: int, line: str, delimiter: str, columns: int) -> list[float]:
-    cells = next(csv.reader([line], delimiter=delimiter))
+    cells = _cells(number, line, delimiter)
     if len(cells) == 2 * columns or any(_COMMA_NUMBER.fullmatch(c) for c in cells):
         raise InputError.of(f"line {number}", "has commas as decimal separators; write decimals with a point")
     if len(cells) != columns:
@@ -225,6 +248,8 @@ def _row(number: int, line: str, delimiter: str, columns: int) -> list[float]:
         raise InputError.of(f"line {number}", f"{bad.strip()!r} is not a number") from None
     if not np.all(np.isfinite(values)):
         raise InputError.of(f"line {number}", "holds a value that is not finite")
+    if max(map(abs, values)) > LARGEST:
+        raise InputError.of(f"line {number}", f"holds a value above {LARGEST:g}, beyond anything on a bench")
     return values
 
 
@@ -239,12 +264,14 @@ def _is_number(cell: str) -> bool:
 def _checked(frequency: NDArray[Any], value: NDArray[Any], kind: str, lines: Any) -> Curve:
     if frequency.size < LEAST_ROWS:
         raise InputError.of("", f"has {frequency.size} points; at least {LEAST_ROWS} are needed")
-    wrong = np.flatnonzero((np.diff(frequency, prepend=0.0) <= 0) | ~np.isfinite(value) | (value == 0))
+    size = np.abs(value)
+    bad = ~((size > 1 / LARGEST) & (size < LARGEST))  # so is what is not a number
+    wrong = np.flatnonzero((np.diff(frequency, prepend=0.0) <= 0) | bad)
     if wrong.size:
         i = int(wrong[0])
         where = f"line {lines[i][0]}" if lines else f"point {i + 1}"
-        if not np.isfinite(value[i]) or value[i] == 0:
-            raise InputError.of(where, "holds a magnitude that is zero or not finite")
+        if bad[i]:
+            raise InputError.of(where, "holds a magnitude that is zero or not finite, or as good as that")
         told = "is not above zero" if frequency[i] <= 0 else "is out of order; frequencies must rise"
         raise InputError.of(where, f"{frequency[i]:g} Hz {told}")
     return Curve(frequency, value, kind)

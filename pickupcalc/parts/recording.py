@@ -15,11 +15,11 @@ from typing import Any, BinaryIO
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pickupcalc import limits
 from pickupcalc.errors import Fault, InputError
 
 LOWEST_RATE, HIGHEST_RATE = 8_000, 768_000  # samples per second
 MOST_CHANNELS = 8
-MOST_CHUNKS = 1000  # of a header; a recorder writes a handful
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 
 
@@ -87,7 +87,7 @@ class Recording:
                 left -= len(raw) // width
                 yield self._decoded(raw).reshape(-1, self.channels)
 
-    def samples(self, most_seconds: float = 600.0) -> NDArray[Any]:
+    def samples(self, most_seconds: float = limits.SECONDS_AT_ONCE) -> NDArray[Any]:
         """All samples at once, shape (frames, channels).
 
         Raises
@@ -172,7 +172,7 @@ def _opened(path: Path, file: BinaryIO, size: int) -> Recording:
         raise _refused(path, f"is not a WAV file{kind}; it begins with {start[:12]!r}, not RIFF and WAVE")
     form = None
     at = 12
-    for _ in range(MOST_CHUNKS):
+    for _ in range(limits.HEADER_CHUNKS):
         file.seek(at)
         head = file.read(8)
         if len(head) < 8:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import warnings
 from collections.abc import Sequence
 from io import StringIO
 from itertools import cycle
@@ -31,6 +32,12 @@ def new_figure(width: float = 8.0, height: float = 4.5) -> tuple[Figure, Axes]:
     return figure, axes
 
 
+def as_it_is(name: str) -> str:
+    """A name as matplotlib draws it letter by letter: no mathematics, and never left out of a legend."""
+    text = name.replace("$", r"\$")
+    return f" {text}" if text.startswith("_") else text
+
+
 def responses_figure(responses: Sequence[Response], height: float = 4.5) -> Figure:
     """Magnitude of several positions over frequency, in one picture."""
     figure, axes = new_figure(height=height)
@@ -43,7 +50,8 @@ def draw_responses(axes: Axes, responses: Sequence[Response]) -> None:
     highest = max(float(r.magnitude_db.max()) for r in responses)
     for response, colour, line in zip(responses, cycle(COLOURS), cycle(LINES), strict=False):
         hertz = response.frequencies.m_as("hertz")
-        axes.semilogx(hertz, response.magnitude_db, color=colour, linestyle=line, label=response.position)
+        name = as_it_is(response.position)
+        axes.semilogx(hertz, response.magnitude_db, color=colour, linestyle=line, label=name)
     axes.set_xlim(hertz[0], hertz[-1])
     axes.set_ylim(max(highest - 40, -120), highest + 3)
     frequency_axes(axes)
@@ -87,7 +95,9 @@ def svg(figure: Figure) -> str:
     import matplotlib as mpl
 
     out = StringIO()
-    with mpl.rc_context({"svg.hashsalt": "pickupcalc", "svg.fonttype": "none"}):
+    with mpl.rc_context({"svg.hashsalt": "pickupcalc", "svg.fonttype": "none"}), warnings.catch_warnings():
+        # Letters stay letters in the file, so whoever shows it may have them.
+        warnings.filterwarnings("ignore", r"Glyph \d+ .* missing from font")
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     text = out.getvalue()
     # Group names repeat from picture to picture, and a page may hold several; nothing refers to them.

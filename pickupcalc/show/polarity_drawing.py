@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from pickupcalc.answers.hum.chance import Chance
 from pickupcalc.answers.polarity.truth import Row, Truth
+from pickupcalc.show.plots import as_it_is
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -70,7 +71,7 @@ def draw_polarity(axes: Axes, found: Truth) -> None:
 def _pickup(axes: Axes, x: float, row: Row) -> None:
     from matplotlib.patches import FancyBboxPatch
 
-    axes.text(x, 1.36, _short(row.pickup), ha="center", va="top", fontsize="medium", weight="bold")
+    axes.text(x, 1.36, as_it_is(_short(row.pickup)), ha="center", va="top", fontsize="medium", weight="bold")
     for grow in (0.0, 0.035, 0.07):
         box = (x - 0.33 - grow, 0.63 - grow), 0.66 + 2 * grow, 0.24 + 2 * grow
         rounded = f"round,pad=0,rounding_size={0.12 + grow}"

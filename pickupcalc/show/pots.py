@@ -11,7 +11,7 @@ from pickupcalc.answers.pots.outlook import Outlook, has_bypass
 from pickupcalc.answers.pots.ranking import Ranking
 from pickupcalc.answers.pots.scatter import Tolerance
 from pickupcalc.answers.response import Response
-from pickupcalc.show.plots import COLOURS, LINES, new_figure
+from pickupcalc.show.plots import COLOURS, LINES, as_it_is, new_figure
 from pickupcalc.show.text import assumptions
 from pickupcalc.units import engineering
 
@@ -71,7 +71,7 @@ def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] 
         hertz = tolerance.frequencies.m_as("hertz")
         low, middle, high = tolerance.band_db
         axes.fill_between(hertz, low, high, color=colour, alpha=0.22, linewidth=0)
-        axes.semilogx(hertz, middle, color=colour, linestyle=line, label=tolerance.position)
+        axes.semilogx(hertz, middle, color=colour, linestyle=line, label=as_it_is(tolerance.position))
     for i, curve in enumerate(today):
         label = "today" if i == 0 else None
         axes.semilogx(

@@ -100,6 +100,11 @@ def _label(branch: Branch) -> list[str]:
     return [*textwrap.wrap(branch.name, LETTERS), *values]
 
 
+def _as_it_is(text: str) -> str:
+    """For a drawing library that takes $ for mathematics and & for the beginning of an entity."""
+    return text.replace("&", "&amp;").replace("$", "&#36;")
+
+
 def _value(value: Any, symbol: str) -> str:
     return engineering(float(np.asarray(value)), symbol)
 
@@ -123,7 +128,8 @@ def _column(drawing: Any, branch: Branch, x: float, heights: dict[str, float], l
         hot = top - step / 2 + 0.62 if branch.end == high else top - step / 2 - 0.62
         drawing += elm.Dot(radius=0.09).at((x - 0.25, hot))
     middle = top - step / 2 if len(symbols) < 2 else (top + bottom) / 2
-    drawing += elm.Label().at((x + 0.45, middle)).label("\n".join(lines), halign="left", valign="center")
+    label = "\n".join(map(_as_it_is, lines))
+    drawing += elm.Label().at((x + 0.45, middle)).label(label, halign="left", valign="center")
     drawing += elm.Dot().at((x, top))
     drawing += elm.Dot().at((x, bottom))
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.answers.sound.notches import FretMap
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, as_it_is, new_figure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -54,7 +54,7 @@ def draw_partials(axes: Axes, sounds: Sequence[Sound], string: int, partials: in
             hatch=HATCHES[i % len(HATCHES)],
             edgecolor="white",
             linewidth=0.3,
-            label=sound.position,
+            label=as_it_is(sound.position),
         )
     note = sounds[0].notes[string]
     axes.set_ylim(FLOOR, TOP)
@@ -90,7 +90,8 @@ def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
     axes.set_yticks(comb.frets[::3])
     axes.set_xlabel("partial")
     axes.set_ylabel("fret")
-    axes.set_title(f"{comb.position}, {comb.string} string: dark is not heard", fontsize="medium", loc="left")
+    name = as_it_is(comb.position)
+    axes.set_title(f"{name}, {comb.string} string: dark is not heard", fontsize="medium", loc="left")
 
 
 def small_spectrum(sound: Sound) -> Figure:

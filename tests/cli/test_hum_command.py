@@ -58,7 +58,8 @@ def test_the_change_goes_into_the_job_file(files, tmp_path):
     [
         (["x.wav"], "are no pairs"),
         (["--position", "a", "--position", "b"], "2 names for 1"),
-        (["--channel", "0"], "is not one of the file's"),
+        (["--channel", "0"], "is not a whole number from 1 to 8"),
+        (["--channel", "2"], "is not one of the file's"),
         (["--channel", "left"], "is not a whole number"),
         (["--seconds", "20"], "no unit"),
         (["--job", "x.toml"], "is missing"),

@@ -72,7 +72,7 @@ def test_saved_job_needs_nothing_more(capsys, tmp_path):
 def test_a_plan_that_is_not_there_is_refused(capsys, number):
     assert main(["plan", BARITONE, f"--number={number}"]) == 2
     out, err = capsys.readouterr()
-    assert out == "" and "there are 1 to 4" in err
+    assert out == "" and "not a whole number from 1 to 4" in err
 
 
 def test_a_pickup_neither_measured_nor_described(capsys, tmp_path):

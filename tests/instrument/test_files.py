@@ -10,8 +10,9 @@ import pytest
 
 from pickupcalc.errors import InputError
 from pickupcalc.instrument import files
-from pickupcalc.instrument.files import earlier, read_text, replace_unchanged, write_whole
+from pickupcalc.instrument.files import earlier, replace_unchanged, write_whole
 from pickupcalc.instrument.jobfile import read_job
+from pickupcalc.limits import read_text
 from tests.conftest import SMALL_JOB
 
 NEW_JOB = SMALL_JOB.replace('"250k"', '"500 kohm"')
@@ -20,6 +21,7 @@ NEW_JOB = SMALL_JOB.replace('"250k"', '"500 kohm"')
 DYING = """
 import os, sys
 from pickupcalc.instrument.jobfile import read_job
+from pickupcalc.limits import read_text
 import filelock, tempfile
 path, last = sys.argv[1], int(sys.argv[2])
 def change(document):

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 import pickupcalc as pc
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.files import LARGEST
 from pickupcalc.instrument.jobfile import parse_job, read_job
+from pickupcalc.limits import JOB_BYTES
 from tests.conftest import DEMOS, SMALL_JOB
 
 
@@ -84,7 +84,7 @@ def test_several_faults_are_reported_together(job_file):
         (b"  \n\n", "is empty"),
         (b"\x00\xff\xfe\x80binary", "not text"),
         (b"\x7fELF\x02\x01\x01\x00", "is not TOML"),
-        (b'name = "' + b"x" * (1024 * 1024) + b'"', f"at most {LARGEST}"),
+        (b'name = "' + b"x" * (1024 * 1024) + b'"', f"at most {JOB_BYTES}"),
         (b"format = 1\nx = " + b"[" * 5000 + b"]" * 5000, "nested"),
         (b"format = 1\n", "pickup: is missing"),
         (b"format = 1\npickup = 3\n", "must be a list of tables"),

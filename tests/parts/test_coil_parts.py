@@ -74,6 +74,7 @@ def test_a_warm_reading_counts_fewer_turns():
         ({"build": None, "resistance": "1 kohm"}, "resistance", "innermost"),
         ({"shape": "round"}, "straight", "contradicts"),
         ({"straight": "55 m"}, "straight", "larger than any bobbin"),
+        ({"plates": [PLATE | {"length": "1 km"}]}, "plates, 1, length", "larger than any bobbin"),
         ({"wire": {"awg": 42, "diameter": "0.06 mm"}}, "wire", "one of"),
         ({"wire": {"diameter": "0.063 mm", "overall": "0.05 mm"}}, "wire, overall", "less than"),
         ({"wire": {"guage": 42}}, "wire, guage", "not known"),

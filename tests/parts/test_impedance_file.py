@@ -1,3 +1,6 @@
+import pickle
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -92,6 +95,38 @@ def test_binary_named_csv_is_refused(tmp_path):
     (tmp_path / "bad.csv").write_bytes(b"\xff\xfe\x00\x80")
     with pytest.raises(InputError, match="is not text in UTF-8"):
         read_csv(tmp_path / "bad.csv")
+
+
+def test_a_cell_beyond_all_measure(tmp_path):
+    (tmp_path / "bad.csv").write_text(GOOD + '"' + "1" * 200_000 + '",2,3\n')
+    with pytest.raises(InputError, match="cannot be parted into columns"):
+        read_csv(tmp_path / "bad.csv")
+
+
+def test_lines_may_end_as_on_any_system(tmp_path):
+    for end in ("\n", "\r\n", "\r"):
+        (tmp_path / "a.csv").write_bytes(GOOD.replace("\n", end).encode())
+        assert read_csv(tmp_path / "a.csv").frequency.size == HERTZ.size
+
+
+class Trap:
+    """Runs code when it is unpickled."""
+
+    def __init__(self, path):
+        self.path = path
+
+    def __reduce__(self):
+        return Path.touch, (self.path,)
+
+
+@pytest.mark.parametrize("protocol", [0, 2])
+def test_nothing_is_unpickled(tmp_path, protocol):
+    """The library that reads one-ports would unpickle a file that it is given by name."""
+    pytest.importorskip("skrf")
+    (tmp_path / "bad.s1p").write_bytes(pickle.dumps(Trap(tmp_path / "ran"), protocol))
+    with pytest.raises(InputError, match=r"bad\.s1p"):
+        read_touchstone(tmp_path / "bad.s1p")
+    assert not (tmp_path / "ran").exists()
 
 
 def test_text_named_touchstone_is_refused(tmp_path):

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.coil.uncertainty import Share, uncertainty
+from pickupcalc.limits import COIL_FREQUENCIES
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.winding.ladder import Ladder, fit
 from pickupcalc.units import Frequencies, engineering, quantity
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from pint import Quantity
 
 DEFAULT_FREQUENCIES = (20.0, 20e3, 60)  # Hz: from, to, how many
-MOST_FREQUENCIES = 2_000
 HIGHEST = 200e3  # Hz; above, the winding's own capacitance has long taken over
 LENGTHS = ("turns", "mean_turn_m", "wire_length_m")  # told without their cause, which is plain
 LOOSE = 0.45  # packing below which the build is more air than wire
@@ -175,7 +175,7 @@ def coil_report(coil: Coil, frequencies: Frequencies = None, *, uncertain: bool 
     >>> f"{told.wire_length.m:.0f} m of wire, {told.capacitance.m_as('pF'):.0f} pF"
     '1073 m of wire, 82 pF'
     """
-    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, MOST_FREQUENCIES, HIGHEST)
+    hertz = frequencies_in_hertz(frequencies, DEFAULT_FREQUENCIES, COIL_FREQUENCIES, HIGHEST)
     problem = coil.problem
     full = np.unique(np.concatenate((np.geomspace(20.0, 20e3, 40), hertz)))
     values = problem.linkages(full)

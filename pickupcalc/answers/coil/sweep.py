@@ -6,11 +6,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, as_completed
 from dataclasses import dataclass, replace
 from itertools import product
+from math import prod
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from pickupcalc.errors import InputError
+from pickupcalc.limits import COMBINATIONS, at_most
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.winding.field_problem import FieldProblem
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
@@ -48,9 +50,10 @@ def variants(coil: Coil, choices: Mapping[str, Iterable[Any]]) -> list[Coil]:
 
     Combinations that no coil can have (turns that do not fit) are refused with their values named.
     """
-    keys = list(choices)
+    keys, lists = list(choices), [list(values) for values in choices.values()]
+    at_most("choices", prod(map(len, lists)), COMBINATIONS, "combinations")
     made = []
-    for values in product(*choices.values()):
+    for values in product(*lists):
         try:
             made.append(replace(coil, **dict(zip(keys, values, strict=True))))
         except InputError as error:

@@ -14,6 +14,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf
+from pickupcalc.limits import SOUND_SAMPLES, at_most
 from pickupcalc.parts.hum_source import HumSource, UniformField
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.hum_fields import coil_emf
@@ -66,6 +67,7 @@ class HumLeft:
 
     def sound(self, seconds: float = 1.5, rate: int = 22_050, *, volt_at_full_scale: float) -> Array:
         """The hum as samples, shape (seconds x rate,), scaled so that different hums compare."""
+        at_most("seconds", seconds * rate, SOUND_SAMPLES, "samples")
         t = np.arange(int(seconds * rate)) / rate
         f, v = self.frequencies.m, np.sqrt(2) * np.abs(self.voltage.m) / volt_at_full_scale
         phase = np.angle(self.voltage.m)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from math import comb
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.measurement.estimates import Figure
 from pickupcalc.errors import InputError
+from pickupcalc.limits import COMBINATIONS, at_most, whole
 from pickupcalc.parts.preferred import preferred_values
 from pickupcalc.units import quantity, to_si
 
@@ -154,13 +156,13 @@ def capacitor_plan(
     henry, own = to_si(inductance, "henry", "inductance"), to_si(capacitance, "farad", "capacitance")
     if not (henry > 0 and own > 0):
         raise InputError.of("inductance", "inductance and capacitance must be above zero")
-    if not 2 <= count <= MOST_FITTED:
-        raise InputError.of("count", f"{count} is not a whole number from 2 to {MOST_FITTED}")
+    whole("count", count, 2, MOST_FITTED)
     shop = np.concatenate([[0.0], preferred_values(series, "22 pF", "22 nF", "farad").m])
     peaks = 1 / (2 * np.pi * np.sqrt(henry * (own + shop)))
     usable = shop[(peaks > LOWEST_PEAK) & (peaks < HIGHEST_PEAK)]
     if usable.size < count:
         raise InputError.of("count", f"only {usable.size} capacitors of {series} put the peak in reach")
+    at_most("series", comb(usable.size, count), COMBINATIONS, "combinations in reach")
     sets = np.array(list(combinations(usable, count)))
     steps = np.sqrt((own + sets[:, 1:]) / (own + sets[:, :-1]))
     sets = sets[(steps > LEAST_STEP).all(axis=1)]

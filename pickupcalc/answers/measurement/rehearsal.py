@@ -19,6 +19,7 @@ from pickupcalc.answers.measurement.hum_recording import Hum, hum_of
 from pickupcalc.answers.measurement.impedance import Measured, measure
 from pickupcalc.answers.measurement.sound_card import Bench, Calibration
 from pickupcalc.errors import InputError
+from pickupcalc.limits import SOUND_SAMPLES, at_most
 from pickupcalc.parts.recording import write_recording
 from pickupcalc.physics.measuring.impedance import pickup_impedance
 from pickupcalc.physics.measuring.sweeps import exponential_sweep
@@ -62,6 +63,7 @@ def sweep_recording(
     -------
     ndarray, shape (samples, 2)
     """
+    at_most("seconds", seconds * rate, SOUND_SAMPLES, "samples")
     played = exponential_sweep(seconds, rate, level=level, high=min(22e3, 0.45 * rate))
     spectrum = np.fft.rfft(played)
     hertz = np.maximum(np.fft.rfftfreq(played.size, 1 / rate), 1e-3)
@@ -105,6 +107,7 @@ def hum_signal(
     -------
     ndarray, shape (samples,)
     """
+    at_most("seconds", seconds * rate, SOUND_SAMPLES, "samples")
     t = np.arange(round(seconds * rate)) / rate
     wave = noise * np.random.default_rng(seed).normal(size=t.size)
     for k, share in harmonics.items():

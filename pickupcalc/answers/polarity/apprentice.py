@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.limits import SOUND_SAMPLES, at_most
 from pickupcalc.physics.sound.string_flux import flux_through_turn, rod_field, string_moment
 from pickupcalc.units import quantity
 
@@ -220,6 +221,7 @@ def pair_sound(*states: State, what: str = "signal", seconds: float = 1.2, rate:
         One or two; the first sits at a quarter of the length, the second at a tenth.
     what : {"signal", "hum"}
     """
+    at_most("seconds", seconds * rate, SOUND_SAMPLES, "samples")
     t = np.arange(int(seconds * rate)) / rate
     out = np.zeros_like(t)
     if what == "hum":

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise, product
+from itertools import pairwise
 
 from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Choice, housings, listed
 from pickupcalc.answers.polarity.parities import Parities
 from pickupcalc.answers.polarity.signs import Signs
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.limits import COMBINATIONS
 
 _NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven"}
 
@@ -132,8 +132,8 @@ def _alone(want: Want) -> str:
     if want.wanted != "hum-cancelling":
         return ""
     shares = [abs(s) for s in want.position.wiring.shares().values()]
-    least = min(_sums(shares))
-    if least == 0:
+    least = _least_sum(shares)
+    if not least:
         return ""
     told = ", ".join(map(str, shares))
     odd = "an odd number of alike shares never cancels; " if len(set(shares)) == 1 else ""
@@ -143,10 +143,14 @@ def _alone(want: Want) -> str:
     )
 
 
-def _sums(shares: list[Fraction]) -> Iterator[Fraction]:
-    """Sizes of the sum over all signs; turning all of them over changes none."""
-    for rest in product((1, -1), repeat=len(shares) - 1):
-        yield abs(sum((s * x for s, x in zip((1, *rest), shares, strict=True)), Fraction(0)))
+def _least_sum(shares: list[Fraction]) -> Fraction | None:
+    """Smallest size of the sum over all signs; None where too many different sums would have to be tried."""
+    sums = {Fraction(0)}
+    for share in shares:
+        sums = {abs(x + sign * share) for x in sums for sign in (1, -1)}
+        if len(sums) > COMBINATIONS:
+            return None
+    return min(sums)
 
 
 def _clash_words(clash: tuple[_Link | str, ...]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import prod
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from pickupcalc.answers.tolerance import UncertainInput
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.limits import COMBINATIONS
 from pickupcalc.parts.controls import Taper, Tone, Volume
 from pickupcalc.parts.drawer import Drawer
 from pickupcalc.parts.preferred import preferred_values
@@ -21,7 +23,6 @@ from pickupcalc.units import quantity, to_si
 if TYPE_CHECKING:
     from pint import Quantity
 
-MOST = 200_000  # combinations in one ranking
 OPEN = 1e18  # ohm: stands for "no resistor" in an array where some have one
 CAPACITORS = ("1 nF", "100 nF")  # between which tone capacitors are sought, in E6
 ACROSS = (0.3, 10.0)  # times the track, between which a resistor across it is sought, in E24
@@ -256,12 +257,11 @@ def _combined(instrument: Instrument, places: list[Place], options: list[list[Op
     if not all(options):
         raise InputError.of("tracks", "a list of parts to choose from is empty")
     sizes = [len(o) for o in options]
-    count = int(np.prod(np.array(sizes, dtype=float)))
-    if count > MOST:
-        shown = " x ".join(map(str, sizes))
-        raise InputError.of(
-            "tracks", f"{shown} is {count:,} combinations, above {MOST:,}; name fewer parts or positions"
-        )
+    count = prod(sizes)
+    if count > COMBINATIONS:
+        shown = f"{count:,}" if count < 10**12 else "a million million or more"
+        told = f"{' x '.join(map(str, sizes))} is {shown} combinations, above {COMBINATIONS:,}"
+        raise InputError.of("tracks", f"{told}; name fewer parts or positions")
     picks = np.indices(sizes).reshape(len(sizes), -1).T
     free = np.ones(len(picks), dtype=bool)
     for i, first in enumerate(options):

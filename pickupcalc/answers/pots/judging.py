@@ -14,11 +14,11 @@ from pickupcalc.answers.pots.blocks import Progress, in_blocks
 from pickupcalc.answers.pots.bypass import BypassAdvice
 from pickupcalc.answers.pots.fitting import Fitted, fitted
 from pickupcalc.answers.pots.outlook import Outlook, advice, between, outlook, together
-from pickupcalc.answers.pots.scatter import check_samples
 from pickupcalc.answers.pots.shape import View, turned
 from pickupcalc.answers.tolerance import UncertainInput, draw, inputs_of, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.limits import SAMPLES, whole
 
 LOWEST_HEIGHT = -10.0  # dB; how much flatter than that a dull response is matters to nobody
 
@@ -48,7 +48,7 @@ class Study:
     batch_share: float | None = None
 
     def __post_init__(self) -> None:
-        check_samples(self.samples)
+        whole("samples", self.samples, 2, SAMPLES)
         if not 0 < self.within < np.inf:
             raise InputError.of("within", f"{self.within:g} must be above 0 dB")
         if self.seed < 0:

@@ -18,6 +18,7 @@ from pickupcalc.answers.pots.shape import View, turned
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Position
+from pickupcalc.limits import whole
 
 SIMPLER = 0.2  # dB by which each resistor across a track must pay for itself
 MOST_CHOICES = 50
@@ -96,8 +97,7 @@ def rank(
     """
     study = study or Study()
     check_aims(aims)
-    if not 1 <= top <= MOST_CHOICES:
-        raise InputError.of("top", f"{top} is not a number from 1 to {MOST_CHOICES}")
+    whole("top", top, 1, MOST_CHOICES)
     todo, done = candidates.count + study.samples * min(top, candidates.count), 0
 
     def told(more: int) -> None:

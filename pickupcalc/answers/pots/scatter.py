@@ -13,7 +13,6 @@ from pickupcalc.answers.positions import figures
 from pickupcalc.answers.pots.blocks import Progress, in_blocks
 from pickupcalc.answers.pots.shape import levels_db
 from pickupcalc.answers.tolerance import Draw, UncertainInput, draw, inputs_of, varied
-from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.units import quantity
 
@@ -22,7 +21,6 @@ if TYPE_CHECKING:
 
 FIGURES = ("peak_frequency", "peak_height_db", "q", "cutoff_frequency", "level_db")
 PERCENTILES = (2.5, 50.0, 97.5)
-MOST_SAMPLES = 100_000
 BAND = (20.0, 20e3, 121)  # Hz: from, to, how many points of the band
 
 
@@ -129,7 +127,6 @@ def scatter(
     >>> f"{height.low:.1f} to {height.high:.1f} dB"
     '1.7 to 3.3 dB'
     """
-    check_samples(samples)
     where = instrument.position(position)
     uncertain = inputs_of(instrument, [where]) if inputs is None else inputs
     drawn = draw(instrument, uncertain, samples, seed=seed, batch_share=batch_share)
@@ -152,11 +149,6 @@ def scatter(
         frequencies=quantity(hertz, "hertz"),
         band_db=np.percentile(table[:, len(FIGURES) :], PERCENTILES, axis=0),
     )
-
-
-def check_samples(samples: int) -> None:
-    if not 2 <= samples <= MOST_SAMPLES:
-        raise InputError.of("samples", f"{samples} is not a number from 2 to {MOST_SAMPLES}")
 
 
 def _scatter(values: NDArray[Any], drawn: Draw) -> Scatter:

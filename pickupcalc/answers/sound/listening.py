@@ -15,6 +15,7 @@ from pickupcalc.answers.sound import playing
 from pickupcalc.answers.sound.rendering import render
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.limits import SOUND_SAMPLES
 from pickupcalc.parts.performance import Performance, Record
 from pickupcalc.physics.sound import loudness
 from pickupcalc.tables import table
@@ -23,7 +24,6 @@ from pickupcalc.units import amplitude_db
 PEAK = 0.5  # of full scale, -6 dB: room for a converter, and mercy for an ear
 SILENT = 1e-9  # V: below the noise of any coil
 BITS = (16, 24)
-MOST_SAMPLES = 30_000_000  # in all takes together, some 10 minutes at 48 kHz
 CAUTION = (
     "Start with the volume down, above all on headphones: levels here are relative, "
     "and two positions can differ by 20 dB."
@@ -181,8 +181,9 @@ def listen(
     if not chosen:
         raise InputError.of("position", "is missing; name at least one")
     rate = round(record.rate.magnitude)
-    if len(chosen) * float(performance.seconds.magnitude) * rate > MOST_SAMPLES:
-        most = MOST_SAMPLES / rate / len(chosen)
+    gap = float(record.gap.magnitude)
+    if len(chosen) * (float(performance.seconds.magnitude) + gap) * rate > SOUND_SAMPLES:
+        most = SOUND_SAMPLES / rate / len(chosen) - gap
         raise InputError.of(
             "seconds", f"is too long for {len(chosen)} takes at that rate; at most {most:.0f} s"
         )

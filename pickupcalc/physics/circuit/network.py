@@ -44,6 +44,12 @@ class Branch:
     sections: tuple[tuple[ArrayLike, ArrayLike], ...] = ()
     emf: bool = False
 
+    @property
+    def values(self) -> list[ArrayLike]:
+        """All values it has."""
+        own = [self.resistance, self.inductance, *(x for pair in self.sections for x in pair)]
+        return own if self.capacitance is None else [*own, self.capacitance]
+
     def impedance(self, omega: Array) -> Array:
         """Impedance without the capacitor, ohm, broadcast over (sets, frequencies)."""
         z = column(self.resistance)
@@ -134,6 +140,15 @@ class Circuit:
     def nodes(self) -> list[str]:
         """All nodes in the order they first appear."""
         return list(dict.fromkeys(n for b in self.branches for n in (b.start, b.end)))
+
+    @property
+    def sets(self) -> int | None:
+        """Over how many sets the values vary; None where each is one number."""
+        arrays = [v for b in self.branches for v in b.values] + [c.inductance for c in self.couplings]
+        sizes = {np.size(v) for v in arrays if np.ndim(v)}
+        if len(sizes - {1}) > 1:
+            raise ValueError(f"the values vary over different numbers of sets: {sorted(sizes)}")
+        return max(sizes) if sizes else None
 
     @property
     def sources(self) -> list[str]:

@@ -115,7 +115,7 @@ def sweep(circuit: Circuit, omega: ArrayLike, emf: Mapping[str, ArrayLike]) -> A
     """
     keep_freed_memory()
     omega = np.asarray(omega, dtype=float)
-    sets = _sets(circuit)
+    sets = circuit.sets
     if sets is None:
         return np.asarray(solve(circuit, omega).mix(emf))
     out = np.empty((sets, omega.size), dtype=complex)
@@ -269,19 +269,6 @@ def _rise(voltage: Mapping[str, Any], start: str, end: str) -> Array:
     if low is None:
         return np.zeros(()) if high is None else high
     return -low if high is None else high - low
-
-
-def _sets(circuit: Circuit) -> int | None:
-    sizes = {np.size(v) for b in circuit.branches for v in _values(b) if np.ndim(v)}
-    sizes |= {np.size(c.inductance) for c in circuit.couplings if np.ndim(c.inductance)}
-    if len(sizes - {1}) > 1:
-        raise ValueError(f"the values vary over different numbers of sets: {sorted(sizes)}")
-    return max(sizes) if sizes else None
-
-
-def _values(branch: Branch) -> list[ArrayLike]:
-    own = [branch.resistance, branch.inductance, *(x for pair in branch.sections for x in pair)]
-    return own if branch.capacitance is None else [*own, branch.capacitance]
 
 
 def _rows(value: ArrayLike, rows: slice) -> ArrayLike:

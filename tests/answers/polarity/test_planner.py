@@ -128,6 +128,15 @@ def test_three_side_by_side_leave_a_third():
     assert "an odd number of alike shares never cancels; at least 1/3" in found.best.unmet[0].why
 
 
+@pytest.mark.parametrize(("kind", "told"), [("series", "at least 1 of"), ("parallel", "at least 1/31 of")])
+def test_many_alike_are_told_at_once(kind, told):
+    """All signs of 31 pickups are a thousand million; their sums are few."""
+    names = [f"no. {i}" for i in range(31)]
+    everything = Position(name="all", wiring={kind: names}, wanted=["hum-cancelling"])
+    found = plan(bench([pickup(n, allowed=[]) for n in names], [everything]))
+    assert told in found.best.unmet[0].why
+
+
 def test_a_pickup_neither_measured_nor_described_is_refused_with_advice():
     made = bench([pickup("a"), pickup("b", magnet=None, tap=None)], [pair("a", "b")])
     with pytest.raises(
