@@ -137,10 +137,11 @@ class Horseshoe(Part):
 
     def smallest_gap(self, magnets: Magnets) -> float:
         """Where the tips touch the work, m."""
+        keeper = magnets.keeper
         if isinstance(magnets, TwinCoil):
             return float(magnets.bar_thickness.m) / 2
         across = magnets.diameter if isinstance(magnets, Rods) else magnets.bar_width
-        return float(across.m) / 2
+        return max(float(across.m), float(keeper.width.m) if keeper else 0.0) / 2
 
     def around(self, magnets: Magnets, grade: Grade = "usual", gap: float | None = None) -> Placed:
         """The horseshoe before the magnet, turned so as to reverse it.
