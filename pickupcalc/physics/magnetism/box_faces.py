@@ -13,7 +13,7 @@ from pickupcalc.physics.magnetism.magnets import Array, corner_h
 
 NEAR = 1.5  # diagonals of a rectangle beyond which four points stand for it: good to 1e-3
 CLOSEST = 1e-6  # m
-CHUNK = 1024  # points whose field is found at a time
+CHUNK = 128  # points whose field is found at a time, so that all stays in the cache
 AT_ONCE = 16  # elements whose mean field is found at a time
 SIDES = ((1, 1), (1, -1), (-1, 1), (-1, -1))
 
@@ -93,18 +93,17 @@ class BoxFaces:
         out = np.empty(points.shape)
         centres, sides, _ = self.rectangles
         spots, weights = self._spots
-        reach = NEAR**2 * np.sum(sides**2, axis=1)
+        near = _squared_distance(points, centres) < NEAR**2 * np.sum(sides**2, axis=1)
         for i in range(0, points.shape[0], CHUNK):
             some = points[i : i + CHUNK]
-            near = _squared_distance(some, centres) < reach
             square = _squared_distance(some, spots).reshape(-1, *weights.shape)
             share = charge[:, None] * weights / (square * np.sqrt(square))
-            share[near] = 0.0
+            share[near[i : i + CHUNK]] = 0.0
             share = share.reshape(some.shape[0], -1)
             out[i : i + CHUNK] = some * share.sum(axis=1)[:, None] - share @ spots
-            for rectangle in np.nonzero(near.any(axis=0))[0]:
-                close = near[:, rectangle]
-                out[i : i + CHUNK][close] += charge[rectangle] * self._exact(some[close], int(rectangle))
+        for rectangle in np.nonzero(near.any(axis=0))[0]:
+            close = near[:, rectangle]
+            out[close] += charge[rectangle] * self._exact(points[close], int(rectangle))
         return out
 
     @cached_property
