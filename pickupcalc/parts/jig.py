@@ -83,7 +83,7 @@ class Blocks(Part):
         return high - low
 
     def around(self, magnets: Magnets, grade: Grade = "usual", gap: float | None = None) -> Placed:
-        """The blocks centred on the magnet, turned so as to reverse it.
+        """The blocks on both sides of the work, along the row centred on it, turned so as to reverse it.
 
         Raises
         ------
@@ -98,6 +98,7 @@ class Blocks(Part):
         size = np.array([self.length.m, self.width.m, self.width.m])
         size[magnets.axis] = self.depth.m
         middle = magnet_centre(magnets)
+        middle[magnets.axis] = sum(magnets.extent) / 2
         step = np.zeros(3)
         step[magnets.axis] = (gap + self.depth.m) / 2
         # Cut along the field: each part has its own working point.

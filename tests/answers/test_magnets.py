@@ -36,8 +36,8 @@ PLAIN = String(note="G3", gauge="0.43 mm")
 def test_reversal_of_every_construction(magnets, jig):
     found = reversal(magnets, jig)
     worst, usual, soft = found.weakest
-    # Where a jig does next to nothing, what the magnet's own field does to it decides the last 0.3 %.
-    assert -1.1 <= worst <= usual + 3e-3 <= soft + 6e-3
+    # Where a jig does next to nothing, what the magnet's own field does to it decides the last half percent.
+    assert -1.1 <= worst <= usual + 6e-3 <= soft + 12e-3
     assert found.reversed_strength.m.size == len(magnets.places)
     assert (found.verdict == "fully") == (worst >= 0.95)
     assert found.along.m.shape == found.jig_along.m.shape
