@@ -16,44 +16,45 @@ from pickupcalc.physics.magnetism.steel_plates import SteelPlate
 
 magpylib = pytest.importorskip("magpylib")
 
+SUBJECT = "magnets"
 STORED = tomllib.loads((Path(__file__).parents[2] / "data/checks/keepers_fem.toml").read_text())["case"]
+ON_STRIPS = [case for case in STORED if "strip" in case["name"]]
+ON_A_PLATE = [case for case in STORED if "plate" in case["name"]]
+FEM = {"source": "scikit-fem, quadratic hexahedra", "status": "another program", "unit": "T"}
 HEIGHTS = np.array([2e-3, 4e-3, 8e-3])
-# The magnet, its M at H = 0 in A/m, its susceptibility, where the field was taken, and how close we come.
-OURS = {
-    "short twin coil, one pole on each strip": (
-        TwinCoil(
-            count=1, bar_length="12 mm", bar_thickness="3.2 mm", keeper={"length": "12 mm", "width": "6 mm"}
-        ),
-        (1e6, 2.6, 0.009, 0.0, 0.04),
-    ),
-    "block on a plate": (
-        BarUnderPoles(
-            loose=True, bar_length="24 mm", bar_width="12 mm", bar_thickness="5 mm",
-            keeper={"length": "30 mm", "width": "20 mm", "thickness": "3 mm"},
-        ),
-        (3e5, 0.08, 0.0, -0.01705, 0.025),
-    ),
-}  # fmt: skip
 
 
-def field_of(magnets, permeability, permanent, chi, points):
-    """Bz in T with a straight magnet material, whatever the table says."""
-    lying = magnets.work().assembly
-    steel = tuple(replace(plate, permeability=permeability) for plate in lying.answering)
-    assembly = Assembly(lying.groups, steel)
-    every = np.ones(assembly.count)
-    m = magnetise(assembly, permanent=permanent * every, susceptibility=chi * every, applied=0 * every)
-    return assembly.field(points, m)[..., 2]
+def permeability(case):
+    return str(case["permeability"])
 
 
-@pytest.mark.parametrize("case", STORED, ids=lambda c: f"{c['name']}, {c['permeability']}")
-def test_against_stored_finite_elements(case):
-    magnets, (permanent, chi, y, level, close) = OURS[case["name"]]
+def field_above(magnets, case, permanent, chi, y, level):
+    """Bz in T as the case has it, of a magnet with a straight curve, whatever the table says."""
     nodes, weights = np.polynomial.legendre.leggauss(3)
     z = level + HEIGHTS[:, None] + 5e-4 * nodes
     points = np.stack([0 * z, y + 0 * z, z], axis=-1)
-    ours = field_of(magnets, case["permeability"], permanent, chi, points) @ weights / 2
-    assert ours == pytest.approx(case["field_t"], rel=close)
+    lying = magnets.work().assembly
+    steel = tuple(replace(plate, permeability=case["permeability"]) for plate in lying.answering)
+    assembly = Assembly(lying.groups, steel)
+    every = np.ones(assembly.count)
+    m = magnetise(assembly, permanent=permanent * every, susceptibility=chi * every, applied=0 * every)
+    return assembly.field(points, m)[..., 2] @ weights / 2
+
+
+@pytest.mark.parametrize("case", ON_STRIPS, ids=permeability)
+def test_poles_on_strips_against_finite_elements(outside, case):
+    strip = {"length": "12 mm", "width": "6 mm"}
+    twin = TwinCoil(count=1, bar_length="12 mm", bar_thickness="3.2 mm", keeper=strip)
+    ours = field_above(twin, case, 1e6, 2.6, 0.009, 0.0)
+    outside("field above a pole on a keeper strip", ours=ours, theirs=case["field_t"], rtol=0.06, **FEM)
+
+
+@pytest.mark.parametrize("case", ON_A_PLATE, ids=permeability)
+def test_a_plate_beneath_a_block_against_finite_elements(outside, case):
+    plate = {"length": "30 mm", "width": "20 mm", "thickness": "3 mm"}
+    size = {"bar_length": "24 mm", "bar_width": "12 mm", "bar_thickness": "5 mm"}
+    ours = field_above(BarUnderPoles(loose=True, **size, keeper=plate), case, 3e5, 0.08, 0.0, -0.01705)
+    outside("field above a block on a keeper plate", ours=ours, theirs=case["field_t"], rtol=0.04, **FEM)
 
 
 @pytest.mark.long
@@ -66,7 +67,7 @@ def test_stored_finite_elements_again(case):
 
 
 @pytest.mark.parametrize("kind", ["cylinder", "block"])
-def test_a_large_plate_mirrors_a_magnet(kind):
+def test_a_large_plate_mirrors_a_magnet(outside, kind):
     """Method of images: (mu - 1)/(mu + 1) of the magnet stands as far below the surface (textbook)."""
     gap, tall, permeability = 5e-5, 0.01, 150.0
     size = (0.012, 0.008, tall)
@@ -85,7 +86,16 @@ def test_a_large_plate_mirrors_a_magnet(kind):
     theirs.position = (0, 0, gap + tall / 2)
     strength = (permeability - 1) / (permeability + 1)
     expected = theirs.getB(points) + strength * mirror.getB(points)
-    assert np.all(np.linalg.norm(ours - expected, axis=1) < 0.01 * np.linalg.norm(expected, axis=1))
+    outside(
+        "field above a magnet on a large keeper plate",
+        source="magpylib, and the method of images",
+        status="another program",
+        ours=ours,
+        theirs=expected,
+        of=np.linalg.norm(expected, axis=1, keepdims=True),
+        rtol=0.01,
+        unit="T",
+    )
 
 
 def moment(plate, axis):
@@ -106,16 +116,30 @@ def moment(plate, axis):
         ((0.06, 0.02, 0.003), (0.0473, 0.1484, 0.8042)),
     ],
 )
-def test_weakly_permeable_blocks_have_published_demagnetising_factors(size, factors):
+def test_weakly_permeable_blocks_have_published_demagnetising_factors(outside, size, factors):
     plate = SteelPlate((0.0, 0.0, 0.0), size, 1.2, step=4e-3, layers=4)
     expected = [0.2 / (1 + 0.2 * n) for n in factors]
-    assert [moment(plate, axis) for axis in range(3)] == pytest.approx(expected, rel=0.015)
+    outside(
+        "moment of a weakly permeable block in a uniform field",
+        source="A. Aharoni, J. Appl. Phys. 83 (1998) 3432",
+        status="published",
+        ours=[moment(plate, axis) for axis in range(3)],
+        theirs=expected,
+        rtol=0.025,
+    )
 
 
-def test_highly_permeable_cube():
+def test_highly_permeable_cube(outside):
     """Polarisability of a perfectly conducting or permeable cube over its volume: 3.6442.
 
-    A. Sihvola et al., IEEE Trans. Antennas Propag. 52 (2004) 2226 (value from memory).
+    A. Sihvola et al., IEEE Trans. Antennas Propag. 52 (2004) 2226.
     """
     cube = SteelPlate((0.0, 0.0, 0.0), (0.02, 0.02, 0.02), 1e5, step=3e-3, layers=7)
-    assert moment(cube, 2) == pytest.approx(3.6442, rel=0.05)
+    outside(
+        "moment of a highly permeable cube in a uniform field",
+        source="A. Sihvola et al., IEEE Trans. Antennas Propag. 52 (2004) 2226",
+        status="from memory",
+        ours=moment(cube, 2),
+        theirs=3.6442,
+        rtol=0.08,
+    )

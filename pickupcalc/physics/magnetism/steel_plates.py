@@ -11,7 +11,7 @@ exactly for the plate and for every pole: half of an element's flux leaves throu
 lies on, and nothing from outside brings net flux in.
 
 Linear: B in the steel must stay below saturation (`SteelPlate.densest` tells it). At the strings within 4 %
-of three-dimensional finite elements for poles on strips, 2.5 % for a plate beneath a block.
+of three-dimensional finite elements for poles on strips, 2 % for a plate beneath a block.
 """
 
 from __future__ import annotations
