@@ -18,15 +18,11 @@ from scipy.constants import mu_0
 from pickupcalc.physics.magnetism.magnets import Array
 
 
-class Group(Protocol):
-    """Pieces of one kind: what an assembly asks of them."""
+class Acting(Protocol):
+    """Elements of one kind that make a field and feel one."""
 
     @property
     def count(self) -> int: ...
-    @property
-    def centres(self) -> Array: ...
-    @property
-    def volumes(self) -> Array: ...
     @property
     def lowest(self) -> float: ...
     @property
@@ -39,7 +35,16 @@ class Group(Protocol):
     def balanced(self, mean: Array) -> Array: ...
 
 
-class Answering(Group, Protocol):
+class Group(Acting, Protocol):
+    """Pieces of one kind, whose strength is to be found."""
+
+    @property
+    def centres(self) -> Array: ...
+    @property
+    def volumes(self) -> Array: ...
+
+
+class Answering(Acting, Protocol):
     """Soft steel far from saturation: its charge is `susceptibility` times the mean field on each element."""
 
     @property
@@ -79,7 +84,7 @@ class Assembly:
         return np.concatenate([g.volumes for g in self.groups])
 
     @property
-    def _all(self) -> tuple[Group, ...]:
+    def _all(self) -> tuple[Acting, ...]:
         return (*self.groups, *self.answering)
 
     @property

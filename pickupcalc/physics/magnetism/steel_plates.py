@@ -140,12 +140,6 @@ class SteelPlate:
         points, _, weights = self._coarse
         return np.einsum("pqi,pq->pi", points, weights)
 
-    @property
-    def volumes(self) -> Array:
-        """Of the steel, spread over the elements by area; shape (pieces,)."""
-        above = self.poles.volumes.sum() if self.poles else 0.0
-        return (np.prod(self.size) + above) * self.areas / self.areas.sum()
-
     def _probes(self, n: int) -> tuple[Array, Array, Array]:
         """n^2 points on each of the plate's elements, normals (elements, n^2, 3), weights (elements, n^2)."""
         points, even = self._faces.probes(n)
