@@ -30,7 +30,7 @@ from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
 from pickupcalc.physics.magnetism.pieces import Cells, Slices, block, rods
-from pickupcalc.physics.magnetism.steel_plates import SteelPlate
+from pickupcalc.physics.magnetism.steel_plates import STEP, SteelPlate
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 ROD_SLICES = 6
 BAR_CUT = (8, 2, 2)  # cells of a bar under poles
+MOST_STEPS = 12  # rectangles along a keeper that is larger than any pickup
 CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it: common practice, no source
 STEEL_PERMEABILITY = 150.0  # of pole steel in weak fields: from memory, 100 to 250
 
@@ -109,7 +110,8 @@ class _Row(Part):
             return ()
         size = self.keeper.size
         centre = (0.0, 0.0, bottom - CONTACT - size[2] / 2)
-        return (SteelPlate(centre, size, STEEL_PERMEABILITY, **more),)
+        step = max(STEP, max(size) / MOST_STEPS)
+        return (SteelPlate(centre, size, STEEL_PERMEABILITY, step=step, **more),)
 
     def _contradictions(self) -> list[Fault]:
         if self.count > 1 and self.pitch.m <= self.diameter.m:

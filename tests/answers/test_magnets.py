@@ -55,6 +55,15 @@ def test_north_and_south_mirror_each_other():
     assert north.strings_before.m == pytest.approx(-south.strings_before.m)
 
 
+@pytest.mark.parametrize("magnets", ALL, ids=lambda m: type(m).__name__)
+def test_blocks_stand_beside_the_work_and_not_in_it(magnets):
+    low, high = magnets.extent
+    above, below = Blocks().around(magnets, gap=high - low + 2e-3).assembly.groups
+    axis = magnets.axis
+    assert (above.centre - above.size / 2)[:, axis].min() == pytest.approx(high + 1e-3)
+    assert (below.centre + below.size / 2)[:, axis].max() == pytest.approx(low - 1e-3)
+
+
 def test_closer_blocks_never_do_less():
     worst = [reversal(FEW, Blocks(gap=f"{gap} mm")).weakest[0] for gap in (18, 22, 28, 36)]
     assert worst == sorted(worst, reverse=True)
@@ -255,6 +264,8 @@ def test_cautions_fit_the_work():
         ("alnico 2 rods", "fully", "rare-earth blocks"),
         ("bar under steel poles", "partly", "Turn the bar over"),
         ("twin coil, bar", "partly", "end for end"),
+        ("twin coil, bar and keepers", "fully", "rare-earth blocks"),
+        ("ferrite bar on a keeper", "partly", "Turn the bar over"),
         ("something glued in", "unknown", "Look first"),
         (None, "unknown", "Look first"),
     ],
