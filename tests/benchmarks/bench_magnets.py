@@ -61,8 +61,9 @@ def main() -> None:
     wide = Blocks(gap="25 mm")
     for magnets, jig in ((Rods(), Blocks()), (steel, wide), (TwinCoil(), wide), (kept, wide)):
         reversal(magnets, jig)
+        kept_by = " with keeper" if magnets.keeper else ""
         took = best_of(lambda magnets=magnets, jig=jig: reversal(magnets, jig), 3)
-        print(f"verdict with margin and gap, {type(magnets).__name__}: {1e3 * took:.0f} ms")
+        print(f"verdict with margin and gap, {type(magnets).__name__}{kept_by}: {1e3 * took:.0f} ms")
 
 
 if __name__ == "__main__":
