@@ -14,23 +14,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import (
-    Amount,
-    Checked,
-    Inherited,
-    Part,
-    checked,
-    choice,
-    measured,
-    number,
-    part,
-)
-from pickupcalc.parts.keeper import Keeper
+from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number, part
+from pickupcalc.parts.keeper import CONTACT, STEEL_PERMEABILITY, Keeper
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
 from pickupcalc.physics.magnetism.pieces import Cells, Slices, block, rods
-from pickupcalc.physics.magnetism.steel_plates import STEP, SteelPlate
+from pickupcalc.physics.magnetism.steel_plates import SteelPlate
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:
@@ -38,9 +28,6 @@ if TYPE_CHECKING:
 
 ROD_SLICES = 6
 BAR_CUT = (8, 2, 2)  # cells of a bar under poles
-MOST_STEPS = 12  # rectangles along a keeper that is larger than any pickup
-CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it: common practice, no source
-STEEL_PERMEABILITY = 150.0  # of pole steel in weak fields: from memory, 100 to 250
 
 
 def _rod_pieces(places: tuple[tuple[float, float], ...], length: float, radius: float) -> Slices:
@@ -106,12 +93,7 @@ class _Row(Part):
 
     def _keeper_plate(self, bottom: float, **more: Any) -> tuple[SteelPlate, ...]:
         """The keeper beneath a magnet with that bottom."""
-        if self.keeper is None:
-            return ()
-        size = self.keeper.size
-        centre = (0.0, 0.0, bottom - CONTACT - size[2] / 2)
-        step = max(STEP, max(size) / MOST_STEPS)
-        return (SteelPlate(centre, size, STEEL_PERMEABILITY, step=step, **more),)
+        return (self.keeper.plate(0.0, bottom - CONTACT, **more),) if self.keeper else ()
 
     def _contradictions(self) -> list[Fault]:
         if self.count > 1 and self.pitch.m <= self.diameter.m:
@@ -292,12 +274,10 @@ class TwinCoil(_Row):
 
     def _strips(self, keeper: Keeper) -> tuple[SteelPlate, ...]:
         """Both strips, each with its row of poles on it."""
-        made = []
-        for row in np.split(np.array(self.places), 2):
-            places = tuple((float(x), float(y)) for x, y in row)
+        made, count = [], len(self.places) // 2
+        for places in (self.places[:count], self.places[count:]):
             poles = SteelRods(places, -self.length.m, 0.0, self.diameter.m / 2, standing=True)
-            centre = (0.0, places[0][1], -self.length.m - keeper.thickness.m / 2)
-            made.append(SteelPlate(centre, keeper.size, STEEL_PERMEABILITY, poles=poles))
+            made.append(keeper.plate(places[0][1], -self.length.m, poles=poles))
         return tuple(made)
 
     def _contradictions(self) -> list[Fault]:

@@ -82,6 +82,14 @@ def keeper_effect(magnets: Magnets, *, height: str | Quantity = "4 mm") -> Keepe
     -----
     Model and its range: `physics.magnetism.steel_plates`. What is lost without the keeper is what turns over
     in the magnet's own, then stronger, demagnetising field.
+
+    Examples
+    --------
+    >>> import pickupcalc as pc
+    >>> plate = pc.Keeper(width="16 mm", thickness="2 mm")
+    >>> found = pc.keeper_effect(pc.Rods(keeper=plate))
+    >>> [round(1e3 * b.m[0]) for b in (found.strings_without, found.strings_with)]  # mT, 4 mm above rod 1
+    [35, 44]
     """
     if magnets.keeper is None:
         raise InputError.of("keeper", "is missing; there is nothing to compare")
