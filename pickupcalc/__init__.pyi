@@ -7,6 +7,7 @@ from .answers.hum.chance import chance_of_quiet as chance_of_quiet
 from .answers.hum.left import hum_left as hum_left
 from .answers.magnet.at_strings import at_string as at_string
 from .answers.magnet.compass import compass as compass
+from .answers.magnet.keeper import keeper_effect as keeper_effect
 from .answers.magnet.kinds import reversing as reversing
 from .answers.magnet.reversal import reversal as reversal
 from .answers.magnet.warming import warming as warming
@@ -51,6 +52,7 @@ from .parts.controls import Volume as Volume
 from .parts.drawer import Drawer as Drawer
 from .parts.jig import Blocks as Blocks
 from .parts.jig import Horseshoe as Horseshoe
+from .parts.keeper import Keeper as Keeper
 from .parts.load import Load as Load
 from .parts.magnets import BarUnderPoles as BarUnderPoles
 from .parts.magnets import Rods as Rods

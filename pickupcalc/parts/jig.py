@@ -83,7 +83,7 @@ class Blocks(Part):
         return high - low
 
     def around(self, magnets: Magnets, grade: Grade = "usual", gap: float | None = None) -> Placed:
-        """The blocks centred on the magnet, turned so as to reverse it.
+        """The blocks on both sides of the work, along the row centred on it, turned so as to reverse it.
 
         Raises
         ------
@@ -98,6 +98,7 @@ class Blocks(Part):
         size = np.array([self.length.m, self.width.m, self.width.m])
         size[magnets.axis] = self.depth.m
         middle = magnet_centre(magnets)
+        middle[magnets.axis] = sum(magnets.extent) / 2
         step = np.zeros(3)
         step[magnets.axis] = (gap + self.depth.m) / 2
         # Cut along the field: each part has its own working point.
@@ -137,10 +138,11 @@ class Horseshoe(Part):
 
     def smallest_gap(self, magnets: Magnets) -> float:
         """Where the tips touch the work, m."""
+        keeper = magnets.keeper
         if isinstance(magnets, TwinCoil):
             return float(magnets.bar_thickness.m) / 2
         across = magnets.diameter if isinstance(magnets, Rods) else magnets.bar_width
-        return float(across.m) / 2
+        return max(float(across.m), float(keeper.width.m) if keeper else 0.0) / 2
 
     def around(self, magnets: Magnets, grade: Grade = "usual", gap: float | None = None) -> Placed:
         """The horseshoe before the magnet, turned so as to reverse it.

@@ -14,19 +14,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number
+from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number, part
+from pickupcalc.parts.keeper import CONTACT, STEEL_PERMEABILITY, Keeper
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnetising import Strength, Work
 from pickupcalc.physics.magnetism.pieces import Cells, Slices, block, rods
+from pickupcalc.physics.magnetism.steel_plates import SteelPlate
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
 
 if TYPE_CHECKING:
     from pint import Quantity
 
 ROD_SLICES = 6
-CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it: common practice, no source
-STEEL_PERMEABILITY = 150.0  # of pole steel in weak fields: from memory, 100 to 250
+BAR_CUT = (8, 2, 2)  # cells of a bar under poles
 
 
 def _rod_pieces(places: tuple[tuple[float, float], ...], length: float, radius: float) -> Slices:
@@ -34,9 +35,9 @@ def _rod_pieces(places: tuple[tuple[float, float], ...], length: float, radius: 
 
 
 @lru_cache(maxsize=64)
-def _joined(*groups: tuple[Any, ...]) -> Assembly:
+def _joined(*groups: tuple[Any, ...], keepers: tuple[SteelPlate, ...] = ()) -> Assembly:
     """The assembly of groups given by their makers and arguments; one geometry is coupled only once."""
-    return Assembly(tuple(make(*arguments) for make, *arguments in groups))
+    return Assembly(tuple(make(*arguments) for make, *arguments in groups), keepers)
 
 
 def _bar_pieces(
@@ -59,13 +60,14 @@ def _opposite(value: Any) -> tuple[int, ...]:
 
 @dataclass(frozen=True, kw_only=True)
 class _Row(Part):
-    """A row of round poles and the pole that faces the strings."""
+    """A row of round poles, the pole that faces the strings, and the keeper if there is one."""
 
     count: int = number(default=6, at_least=1, at_most=12)
     diameter: Inherited[Quantity] = measured("meter", default="4.8 mm", above=0)
     length: Inherited[Quantity] = measured("meter", default="17 mm", above=0)
     pitch: Inherited[Quantity] = measured("meter", default="10.4 mm", above=0)
     magnet: str = choice("north", "south", default="north")
+    keeper: Inherited[Keeper | None] = part(Keeper, default=None)
 
     @property
     def axis(self) -> int:
@@ -82,13 +84,28 @@ class _Row(Part):
         n = int(self.count)
         return tuple((float(x), 0.0) for x in (np.arange(n) - (n - 1) / 2) * self.pitch.m)
 
-    def _poles(self, bands: int, rings: int) -> tuple[Any, ...]:
-        return SteelRods, self.places, -self.length.m, 0.0, self.diameter.m / 2, bands, rings
+    def _poles(self) -> tuple[Any, ...]:
+        return SteelRods, self.places, -self.length.m, 0.0, self.diameter.m / 2
+
+    def _under(self, bottom: float) -> float:
+        """Lowest z of a magnet with that bottom and the keeper beneath it, m."""
+        return bottom - (CONTACT + self.keeper.thickness.m if self.keeper else 0.0)
+
+    def _keeper_plate(self, bottom: float, **more: Any) -> tuple[SteelPlate, ...]:
+        """The keeper beneath a magnet with that bottom."""
+        return (self.keeper.plate(0.0, bottom - CONTACT, **more),) if self.keeper else ()
 
     def _contradictions(self) -> list[Fault]:
         if self.count > 1 and self.pitch.m <= self.diameter.m:
             return [Fault("pitch", "is not larger than the diameter; poles would overlap")]
+        if self.keeper and self._stands_on_keeper:
+            return self.keeper.too_small_for(self.places, self.diameter.m)
         return []
+
+    @property
+    def _stands_on_keeper(self) -> bool:
+        """Whether the round poles themselves stand on the keeper."""
+        return True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,6 +122,8 @@ class Rods(_Row):
         A name of the table "magnets".
     opposite : sequence of int
         Rods, counted from 1, whose other pole faces the strings.
+    keeper : Keeper, optional
+        A plate that the rods stand on.
     """
 
     material: str = checked(known_material, default="alnico 5")
@@ -117,7 +136,7 @@ class Rods(_Row):
     @property
     def extent(self) -> tuple[float, float]:
         """Lowest and highest z of the magnet, between which no jig block fits, in m."""
-        return -self.length.m, 0.0
+        return self._under(-self.length.m), 0.0
 
     def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
         """The rods cut into pieces, saturated as they stand."""
@@ -125,8 +144,10 @@ class Rods(_Row):
         signs = np.full(n, self.sign)
         signs[[i - 1 for i in self.opposite if i <= n]] *= -1
         pieces = n * ROD_SLICES
+        radius = self.diameter.m / 2
+        keepers = self._keeper_plate(-self.length.m, feet=self.places, radius=radius)
         return Work(
-            _joined((_rod_pieces, self.places, self.length.m, self.diameter.m / 2)),
+            _joined((_rod_pieces, self.places, self.length.m, radius), keepers=keepers),
             self.substance.strength(grade, temperature),
             hard=np.ones(pieces, dtype=bool),
             signs=np.repeat(signs, ROD_SLICES),
@@ -148,6 +169,8 @@ class BarUnderPoles(_Row):
         Of the bar.
     loose : bool
         The bar alone, taken out from under its poles.
+    keeper : Keeper, optional
+        A plate that the bar lies on.
     """
 
     bar_length: Amount = measured("meter", default="60 mm", above=0)
@@ -164,14 +187,20 @@ class BarUnderPoles(_Row):
     def extent(self) -> tuple[float, float]:
         """Lowest and highest z between which no jig block fits, in m."""
         top = -self.length.m - CONTACT
-        return top - self.bar_thickness.m, top if self.loose else 0.0
+        return self._under(top - self.bar_thickness.m), top if self.loose else 0.0
+
+    @property
+    def _stands_on_keeper(self) -> bool:
+        return False
 
     def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
         """Bar and poles cut into pieces, the bar saturated as it lies."""
         top = -self.length.m - CONTACT
         size = (self.bar_length.m, self.bar_width.m, self.bar_thickness.m)
-        bar = (_bar_pieces, (0.0, 0.0, top - size[2] / 2), size, (8, 2, 2), (2,))
-        assembly = _joined(bar) if self.loose else _joined(bar, self._poles(12, 3))
+        bar = (_bar_pieces, (0.0, 0.0, top - size[2] / 2), size, BAR_CUT, (2,))
+        edges = tuple(tuple((np.arange(BAR_CUT[i] + 1) / BAR_CUT[i] - 0.5) * size[i]) for i in (0, 1))
+        keepers = self._keeper_plate(top - size[2], lines=edges)
+        assembly = _joined(bar, *([] if self.loose else [self._poles()]), keepers=keepers)
         return _bar_and_steel(assembly, self.substance.strength(grade, temperature), self.sign)
 
 
@@ -188,17 +217,19 @@ class TwinCoil(_Row):
 
     `magnet` is the pole that the row at positive y turns to the strings; the other row shows the other.
     The poles answer the field symmetric about their own axes only (good to some 8 % at the strings, found
-    with cells magnetised in every direction); keeper strips under the rows are left out, which is another
-    10 % by the same road.
+    with cells magnetised in every direction).
 
     Parameters
     ----------
     spacing : Quantity or str
         Between the two rows.
     bar_length, bar_thickness : Quantity or str
-        Along the row and toward the strings; the bar fills the width between the rows.
+        Along the row and toward the strings; the bar fills the width between the rows, or between keepers.
     material : str
         Of the bar.
+    keeper : Keeper, optional
+        One strip under each row, which its poles stand on (or go through: `length` is what is above it).
+        The bar lies between the strips.
     """
 
     spacing: Amount = measured("meter", default="18 mm", above=0)
@@ -222,25 +253,37 @@ class TwinCoil(_Row):
 
     @property
     def bar_width(self) -> float:
-        return float(self.spacing.m - self.diameter.m - 2 * CONTACT)
+        beside = self.keeper.width if self.keeper else self.diameter
+        return float(self.spacing.m - beside.m - 2 * CONTACT)
 
     @property
     def extent(self) -> tuple[float, float]:
-        """Lowest and highest y of the poles, between which no jig block fits, in m."""
-        half = (self.spacing.m + self.diameter.m) / 2
+        """Lowest and highest y of the poles or keepers, between which no jig block fits, in m."""
+        half = (self.spacing.m + (self.keeper.width.m if self.keeper else self.diameter.m)) / 2
         return -half, half
 
     def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
         """Bar and both rows cut into pieces, the bar saturated as it lies."""
-        centre = (0.0, 0.0, -self.length.m + self.bar_thickness.m / 2)
+        below = self.keeper.thickness.m if self.keeper else 0.0
+        centre = (0.0, 0.0, -self.length.m - below + self.bar_thickness.m / 2)
         size = (self.bar_length.m, self.bar_width, self.bar_thickness.m)
-        assembly = _joined((_bar_pieces, centre, size, (8, 4, 1), (1,)), self._poles(12, 3))
+        bar = (_bar_pieces, centre, size, (8, 4, 1), (1,))
+        strips = self._strips(self.keeper) if self.keeper else ()
+        assembly = _joined(bar, keepers=strips) if strips else _joined(bar, self._poles())
         return _bar_and_steel(assembly, self.substance.strength(grade, temperature), self.sign)
+
+    def _strips(self, keeper: Keeper) -> tuple[SteelPlate, ...]:
+        """Both strips, each with its row of poles on it."""
+        made, count = [], len(self.places) // 2
+        for places in (self.places[:count], self.places[count:]):
+            poles = SteelRods(places, -self.length.m, 0.0, self.diameter.m / 2, standing=True)
+            made.append(keeper.plate(places[0][1], -self.length.m, poles=poles))
+        return tuple(made)
 
     def _contradictions(self) -> list[Fault]:
         found = super()._contradictions()
         if self.bar_width <= 0:
-            found.append(Fault("spacing", "leaves no room for the bar between the rows"))
+            found.append(Fault("spacing", "leaves no room for the bar between the rows or their keepers"))
         return found
 
 

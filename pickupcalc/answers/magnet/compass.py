@@ -105,7 +105,7 @@ def compass(
     metres = checked_height(distance)
     around = to_si(earth, "tesla", "earth")
     assembly, magnetisation = magnet_state(magnets, state, jig)
-    bottom = min(group.lowest for group in assembly.groups)
+    bottom = assembly.lowest
     places = [(i, end, x, y) for end in ("top", "foot") for i, (x, y) in enumerate(magnets.places, 1)]
     points = np.array([(x, y, metres if end == "top" else bottom - metres) for _, end, x, y in places])
     field = assembly.field(points, magnetisation)

@@ -12,6 +12,7 @@ from pickupcalc.parts.jig import Jig
 from pickupcalc.parts.magnets import Magnets, TwinCoil
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.pieces import Cells, Slices
+from pickupcalc.physics.magnetism.steel_plates import SteelPlate
 from pickupcalc.physics.magnetism.steel_rods import SteelRods
 from pickupcalc.units import quantity
 
@@ -85,7 +86,7 @@ def field_map(magnets: Magnets, state: str = "as it is", *, jig: Jig | None = No
 
 def _outlines(assembly: Assembly, side: int, fixed: float) -> tuple[Outline, ...]:
     found = []
-    for group in assembly.groups:
+    for group in (*assembly.groups, *assembly.answering):
         if isinstance(group, Slices):
             places = np.stack([group.x, group.y], axis=-1)
             cut = np.abs(places[:, 1 - side] - fixed) < group.radius
@@ -94,17 +95,24 @@ def _outlines(assembly: Assembly, side: int, fixed: float) -> tuple[Outline, ...
                 radius, bottom, top = group.radius[rod][0], group.bottom[rod].min(), group.top[rod].max()
                 found.append(Outline((middle - radius, bottom, 2 * radius, top - bottom), "rod"))
         elif isinstance(group, SteelRods):
-            for place in group.places:
-                if abs(place[1 - side] - fixed) < group.radius:
-                    box = (
-                        place[side] - group.radius,
-                        group.bottom,
-                        2 * group.radius,
-                        group.top - group.bottom,
-                    )
-                    found.append(Outline(box, "steel"))
+            found += _of_poles(group, side, fixed)
+        elif isinstance(group, SteelPlate):
+            centre, size = group.centre, group.size
+            if abs(centre[1 - side] - fixed) < size[1 - side] / 2:
+                box = (centre[side] - size[side] / 2, group.lowest, size[side], size[2])
+                found.append(Outline(box, "steel"))
+            found += _of_poles(group.poles, side, fixed) if group.poles else []
         elif isinstance(group, Cells):
             low = (group.centre - group.size / 2).min(axis=0)
             high = (group.centre + group.size / 2).max(axis=0)
             found.append(Outline((low[side], low[2], high[side] - low[side], high[2] - low[2]), "bar"))
     return tuple(found)
+
+
+def _of_poles(poles: SteelRods, side: int, fixed: float) -> list[Outline]:
+    tall = poles.top - poles.bottom
+    return [
+        Outline((place[side] - poles.radius, poles.bottom, 2 * poles.radius, tall), "steel")
+        for place in poles.places
+        if abs(place[1 - side] - fixed) < poles.radius
+    ]

@@ -8,6 +8,7 @@ from functools import lru_cache
 from pickupcalc.answers.magnet.cautions import Caution, cautions_by_kind
 from pickupcalc.answers.magnet.reversal import reversal
 from pickupcalc.parts.jig import Blocks
+from pickupcalc.parts.keeper import Keeper
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 
 LOOK = "Look first: rods that attract steel by themselves, or steel slugs on a bar? The work depends on it."
@@ -41,7 +42,7 @@ def reversing(magnet_kind: str | None) -> Reversing:
     ----------
     magnet_kind : str or None
         Free text such as "alnico rods" or "bar under steel poles". Read for the words rod, bar, twin,
-        alnico (with its number), ferrite and neodymium; everything else is taken at its usual size.
+        keeper, alnico (with its number), ferrite and neodymium; everything else is taken at its usual size.
 
     Examples
     --------
@@ -73,10 +74,12 @@ def usual_magnets(magnet_kind: str | None) -> Magnets | None:
         grade = "hard ferrite"
     elif "neodymium" in words or "rare" in words:
         grade = "neodymium N42"
+    keeper = Keeper() if "keeper" in words else None
     if "twin" in words:
-        return TwinCoil(material=grade or "alnico 5")
+        return TwinCoil(material=grade or "alnico 5", keeper=keeper)
     if "rod" in words:
-        return Rods(material=grade or "alnico 5")
+        return Rods(material=grade or "alnico 5", keeper=keeper)
     if "bar" in words:
-        return BarUnderPoles(material=grade or ("alnico 5" if "alnico" in words else "hard ferrite"))
+        grade = grade or ("alnico 5" if "alnico" in words else "hard ferrite")
+        return BarUnderPoles(material=grade, keeper=keeper)
     return None

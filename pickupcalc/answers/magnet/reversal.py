@@ -132,7 +132,7 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
     -----
     Model and its doubt: see `pickupcalc.physics.magnetism.magnetising`. Steel poles count as magnetised
     along their axes only and with a fixed permeability; that makes the fields at the strings good
-    to some 10 %.
+    to some 10 %. A keeper counts as unsaturated, which a strong jig may undo.
     """
     metres = checked_height(height)
     stops = tuple(sorted({x for x, _ in magnets.places})) if moved_along else (0.0,)

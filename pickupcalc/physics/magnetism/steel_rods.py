@@ -52,6 +52,27 @@ def charged_disc_h(rho: Array, z: Array, radius: float) -> tuple[Array, Array]:
     return -radial, np.sign(z) / 2 * within_radius(rho, radius) - axial
 
 
+def disc_h(points: Array, centre: tuple[float, float, float], radius: float) -> Array:
+    """H at points (n, 3) of a level disc of unit charge, shape (n, 3)."""
+    dx, dy, dz = (points - np.array(centre)).T
+    rho = np.hypot(dx, dy)
+    radial, axial = charged_disc_h(rho, dz, radius)
+    radial = radial / np.where(rho > 0, rho, 1.0)
+    return np.stack([radial * dx, radial * dy, axial], axis=-1)
+
+
+def ring_probes(
+    centre: tuple[float, float, float], turn: Array, low: float, high: Array
+) -> tuple[Array, Array]:
+    """Points (n, 3) on a level ring, from a circle to a rim told at every angle, and their weights (n,)."""
+    nodes, weights = np.polynomial.legendre.leggauss(turn.size // 4)
+    ring = high**2 - low**2
+    rho = np.sqrt(low**2 + ring[:, None] * (1 + nodes) / 2)
+    flat = [rho * np.cos(turn)[:, None], rho * np.sin(turn)[:, None], np.zeros(rho.shape)]
+    shares = ring[:, None] * weights
+    return np.stack(flat, axis=-1).reshape(-1, 3) + np.array(centre), (shares / shares.sum()).ravel()
+
+
 @dataclass(frozen=True)
 class SteelRods:
     """Equal steel rods at (x, y); pieces are numbered rod by rod: bands upward, top rings, foot rings.
@@ -63,6 +84,8 @@ class SteelRods:
         In m.
     bands, rings : int
         Elements along the side, and on each end.
+    standing : bool
+        The foot is one with a plate below (module steel_plates) and carries no charge.
     """
 
     places: tuple[tuple[float, float], ...]
@@ -71,10 +94,16 @@ class SteelRods:
     radius: float
     bands: int = 12
     rings: int = 3
+    standing: bool = False
+
+    @property
+    def _ends(self) -> tuple[tuple[float, float], ...]:
+        """Height and outward normal of the ends that carry charge."""
+        return ((self.top, 1.0),) if self.standing else ((self.top, 1.0), (self.bottom, -1.0))
 
     @property
     def per_rod(self) -> int:
-        return self.bands + 2 * self.rings
+        return self.bands + len(self._ends) * self.rings
 
     @property
     def count(self) -> int:
@@ -101,12 +130,12 @@ class SteelRods:
         """Of every element of one rod, m^2."""
         side = 2 * np.pi * self.radius * np.diff(self.heights)
         end = np.pi * np.diff(self.radii**2)
-        return np.concatenate([side, end, end])
+        return np.concatenate([side, *[end] * len(self._ends)])
 
     @property
     def centres(self) -> Array:
         """Middle of each element's height on the rod's axis, shape (pieces, 3)."""
-        ends = np.repeat([self.top, self.bottom], self.rings)
+        ends = np.repeat([height for height, _ in self._ends], self.rings)
         z = np.concatenate([(self.heights[1:] + self.heights[:-1]) / 2, ends])
         return np.array([(x, y, h) for x, y in self.places for h in z])
 
@@ -123,28 +152,30 @@ class SteelRods:
         inner, outer = self.radii[:-1, None] ** 2, self.radii[1:, None] ** 2
         r_end = np.sqrt(inner + (outer - inner) * (1 + nodes) / 2)  # equal areas for equal steps
         ends = np.ones(r_end.shape)
-        rho = np.concatenate([np.full(z_side.shape, self.radius), r_end, r_end])
-        z = np.concatenate([z_side, self.top * ends, self.bottom * ends])
-        radial = np.concatenate([np.ones(z_side.shape), 0 * ends, 0 * ends])
-        axial = np.concatenate([np.zeros(z_side.shape), ends, -ends])
+        rho = np.concatenate([np.full(z_side.shape, self.radius), *[r_end for _ in self._ends]])
+        z = np.concatenate([z_side, *[height * ends for height, _ in self._ends]])
+        radial = np.concatenate([np.ones(z_side.shape), *[0 * ends for _ in self._ends]])
+        axial = np.concatenate([np.zeros(z_side.shape), *[normal * ends for _, normal in self._ends]])
         return rho, z, radial, axial
 
-    @cached_property
-    def _around(self) -> tuple[Array, Array]:
-        rho, z, radial, axial = self._profile(GAUSS_2)
+    def around(self, nodes: Array) -> tuple[Array, Array]:
+        """Points on every element at nodes in -1..1 and 8 angles, and their normals, (pieces, points, 3)."""
+        rho, z, radial, axial = self._profile(nodes)
         points = _turned(rho, z).reshape(self.per_rod, -1, 3)
-        return points, _turned(radial, axial).reshape(self.per_rod, -1, 3)
+        normals = _turned(radial, axial).reshape(self.per_rod, -1, 3)
+        shifts = np.array([(x, y, 0.0) for x, y in self.places])
+        shifted = (points[None] + shifts[:, None, None, :]).reshape(self.count, -1, 3)
+        return shifted, np.tile(normals, (len(self.places), 1, 1))
 
     @property
     def samples(self) -> Array:
         """Points whose mean stands for the mean over the element, shape (pieces, points, 3)."""
-        shifts = np.array([(x, y, 0.0) for x, y in self.places])
-        return (self._around[0][None] + shifts[:, None, None, :]).reshape(self.count, -1, 3)
+        return self.around(GAUSS_2)[0]
 
     @property
     def directions(self) -> Array:
         """Outward normals at the samples."""
-        return np.tile(self._around[1], (len(self.places), 1, 1))
+        return self.around(GAUSS_2)[1]
 
     def per_piece(self, points: Array) -> Array:
         """H of each element at unit charge, shape (n, pieces, 3)."""
@@ -161,7 +192,7 @@ class SteelRods:
     def _of_one_rod(self, rho: Array, z: Array) -> tuple[Array, Array]:
         """Radial and axial H of every element of a rod about the axis, each (per_rod, n)."""
         sides = [-np.diff(np.array([shell_end(rho, z - h, self.radius) for h in self.heights]), axis=0)]
-        for end in (self.top, self.bottom):
+        for end, _ in self._ends:
             discs = np.array([charged_disc_h(rho, z - end, r) for r in self.radii])
             sides.append(np.diff(discs, axis=0))
         every = np.concatenate(sides)
@@ -181,12 +212,12 @@ class SteelRods:
     def _weighted(self, rho: Array, z: Array, charge: Array) -> tuple[Array, Array]:
         """Radial and axial H of a rod with its charges: every edge counts once, with the step there."""
         radial, axial = np.zeros(rho.shape), np.zeros(rho.shape)
-        side, top, foot = np.split(charge, [self.bands, self.bands + self.rings])
+        side, *ends = np.split(charge, np.arange(self.bands, self.per_rod, self.rings))
         for height, step in zip(self.heights, np.diff(side, prepend=0, append=0), strict=True):
             r, a = shell_end(rho, z - height, self.radius)
             radial += step * r
             axial += step * a
-        for end, rings in ((self.top, top), (self.bottom, foot)):
+        for (end, _), rings in zip(self._ends, ends, strict=True):
             for radius, step in zip(self.radii[1:], -np.diff(rings, append=0), strict=True):
                 r, a = charged_disc_h(rho, z - end, radius)
                 radial += step * r
@@ -200,9 +231,9 @@ class SteelRods:
             within = np.hypot(points[:, 0] - x, points[:, 1] - y) < self.radius
             within &= (points[:, 2] > self.bottom) & (points[:, 2] < self.top)
             amounts = q * self.areas
-            foot = amounts[self.bands + self.rings :].sum()
-            below = foot + np.concatenate([[0.0], np.cumsum(amounts[: self.bands])])
-            out[within, 2] = -np.interp(points[within, 2], self.heights, below) / (np.pi * self.radius**2)
+            top = amounts[self.bands : self.bands + self.rings].sum()
+            above = top + np.append(np.cumsum(amounts[: self.bands][::-1])[::-1], 0.0)
+            out[within, 2] = np.interp(points[within, 2], self.heights, above) / (np.pi * self.radius**2)
         return out
 
     def own(self) -> Array:
