@@ -85,10 +85,12 @@ def frequency_axes(axes: Axes) -> None:
 def svg(figure: Figure) -> str:
     """The figure as an SVG element, the same bytes for the same content."""
     import matplotlib as mpl
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     out = StringIO()
     with mpl.rc_context({"svg.hashsalt": "pickupcalc", "svg.fonttype": "none"}):
-        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
+        # Not by `savefig`, which draws a figure that has a layout twice.
+        FigureCanvasSVG(figure).print_svg(out, metadata={"Date": None, "Creator": None})
     text = out.getvalue()
     # Group names repeat from picture to picture, and a page may hold several; nothing refers to them.
     return re.sub(r'<g id="[^"]*"', "<g", text[text.index("<svg") :])
