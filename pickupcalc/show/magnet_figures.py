@@ -12,7 +12,7 @@ from pickupcalc.answers.magnet.compass import Needle
 from pickupcalc.answers.magnet.field_map import FieldMap
 from pickupcalc.answers.magnet.reversal import FULLY, Reversal
 from pickupcalc.answers.magnet.warming import CELSIUS, Warming
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,7 +27,8 @@ def reversal_figure(field: FieldMap, found: Reversal) -> Figure:
     """The field map above; below it what became of each pole's magnet, and why."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.0, 6.4), layout="constrained")
+    figure = Figure(figsize=(8.0, 6.4))
+    place(figure, hspace=0.4, wspace=0.3)
     grid = figure.add_gridspec(2, 2, height_ratios=(2, 1), width_ratios=(1.7, 1))
     above, below = figure.add_subplot(grid[0, :]), figure.add_subplot(grid[1, 0])
     draw_field_map(above, field)
@@ -105,7 +106,7 @@ def compass_figure(needles: Sequence[Needle]) -> Figure:
     from matplotlib.patches import Circle, Rectangle
 
     poles = max(n.pole for n in needles)
-    figure, axes = new_figure(max(6.0, 1.15 * poles), 5.0)
+    figure, axes = new_figure(max(6.0, 1.15 * poles), 5.0, left=0.1, right=0.1, below=0.1, above=0.3)
     axes.grid(False)
     for needle in needles:
         y = 2.0 if needle.end == "top" else -2.0
@@ -136,7 +137,7 @@ def compass_figure(needles: Sequence[Needle]) -> Figure:
 
 def warming_figure(found: Warming) -> Figure:
     """What gives way where, on one scale of temperature, with the window to work in."""
-    figure, axes = new_figure(8.0, 1.6 + 0.5 * len(found.limits))
+    figure, axes = new_figure(8.0, 1.6 + 0.5 * len(found.limits), left=0.15, above=0.1)
     hottest = 210.0
     for row, limit in enumerate(found.limits):
         begins, done = limit.begins - CELSIUS, min(limit.done - CELSIUS, hottest)
@@ -162,7 +163,7 @@ def warming_figure(found: Warming) -> Figure:
 
 def strings_figure(names: Sequence[str], strings: Sequence[AtString]) -> Figure:
     """Drag of one string's pitch by several magnets, with its uncertainty."""
-    figure, axes = new_figure(8.0, 1.4 + 0.42 * len(names))
+    figure, axes = new_figure(8.0, 1.4 + 0.42 * len(names), left=3.0)
     rows = np.arange(len(names))[::-1]
     drags = np.array([s.drag for s in strings])
     doubts = [s.drag_uncertainty for s in strings]

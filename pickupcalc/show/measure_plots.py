@@ -11,7 +11,7 @@ from pickupcalc.answers.measurement.hum_recording import Hum
 from pickupcalc.answers.measurement.impedance import Measured
 from pickupcalc.answers.measurement.meter import METER_FREQUENCIES, meter_curve
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, new_figure, place
 from pickupcalc.units import engineering, quantity, to_si
 
 if TYPE_CHECKING:
@@ -46,7 +46,8 @@ def impedance_figure(measured: Measured) -> Figure:
     from matplotlib.figure import Figure as NewFigure
     from matplotlib.ticker import EngFormatter
 
-    figure = NewFigure(figsize=(8.0, 5.4), layout="constrained")
+    figure = NewFigure(figsize=(8.0, 5.4))
+    place(figure, above=0.1, hspace=0.1)
     axes, below = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
     hertz, z = measured.frequency.m, measured.impedance
     size = np.abs(z)

@@ -19,16 +19,36 @@ COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#56B4E9", "#E69F00", "#0
 LINES = ("-", "--", "-.", (0, (1, 1.2)), (0, (6, 1, 1, 1, 1, 1)), (0, (8, 2)), (0, (3, 1)))
 
 
-def new_figure(width: float = 8.0, height: float = 4.5) -> tuple[Figure, Axes]:
-    """A figure that no window or global state holds on to."""
+def new_figure(width: float = 8.0, height: float = 4.5, **margins: float) -> tuple[Figure, Axes]:
+    """A figure that no window or global state holds on to; margins as in `place`."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(width, height), layout="constrained")
+    figure = Figure(figsize=(width, height))
+    place(figure, **margins)
     axes = figure.add_subplot()
     axes.grid(True, which="major", alpha=0.35)
     axes.grid(True, which="minor", alpha=0.12)
     axes.spines[["top", "right"]].set_visible(False)
     return figure, axes
+
+
+def place(
+    figure: Figure,
+    *,
+    left: float = 0.8,
+    right: float = 0.15,
+    below: float = 0.55,
+    above: float = 0.4,
+    **gaps: float,
+) -> None:
+    """Margins in inches, gaps between axes in shares of theirs.
+
+    By hand, since an automatic layout measures every text several times, which takes as long as drawing.
+    """
+    width, height = figure.get_size_inches()
+    figure.subplots_adjust(
+        left=left / width, right=1 - right / width, bottom=below / height, top=1 - above / height, **gaps
+    )
 
 
 def responses_figure(responses: Sequence[Response], height: float = 4.5) -> Figure:

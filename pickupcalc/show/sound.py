@@ -9,7 +9,7 @@ import numpy as np
 
 from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.answers.sound.notches import FretMap
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,7 +25,8 @@ def sound_figure(sounds: Sequence[Sound], comb: FretMap, string: int, fret: floa
     """Partials of one string in several positions above, the last position's comb below."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.0, 8.0), layout="constrained")
+    figure = Figure(figsize=(8.0, 8.0))
+    place(figure, right=0.1, above=0.15, hspace=0.25)
     upper, lower = figure.subplots(2, 1)
     draw_partials(upper, sounds, string, partials=int(comb.partials[-1]))
     draw_map(lower, comb, fret)
@@ -97,7 +98,7 @@ def small_spectrum(sound: Sound) -> Figure:
     """All strings' partials as lines over frequency, small enough for a table."""
     from matplotlib.ticker import EngFormatter, NullFormatter
 
-    figure, axes = new_figure(3.2, 1.6)
+    figure, axes = new_figure(3.2, 1.6, left=0.46, right=0.1, below=0.38, above=0.08)
     for note in sound.notes:
         heard = note.levels_db > FLOOR
         axes.vlines(note.partial_frequencies.m[heard], FLOOR, note.levels_db[heard], color=COLOURS[0], lw=0.6)
