@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FLOOR = -40.0  # dB against 1 mV, where bars start
 TOP = 35.0
 SHALLOW, DEEP = 0.0, -30.0  # dB, ends of the map's scale
-HATCHES = ("", "///", "...")
+HATCHES = ("", "///", "xx")
 
 
 def sound_figure(sounds: Sequence[Sound], comb: FretMap, string: int, fret: float) -> Figure:
@@ -78,10 +78,19 @@ def map_figure(comb: FretMap, fret: float | None = None) -> Figure:
 
 def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
     shown = np.ma.masked_invalid(comb.heard_db)
-    mesh = axes.pcolormesh(
-        comb.partials, comb.frets, shown, vmin=DEEP, vmax=SHALLOW, cmap="cividis", ec="face", lw=0.3
+    left, right, bottom, top = *comb.partials[[0, -1]], *comb.frets[[0, -1]]
+    # An image of a pixel for each partial and fret: as shapes they would be most of the page.
+    cells = axes.imshow(
+        shown,
+        vmin=DEEP,
+        vmax=SHALLOW,
+        cmap="cividis",
+        interpolation="none",
+        aspect="auto",
+        origin="lower",
+        extent=(left - 0.5, right + 0.5, bottom - 0.5, top + 0.5),
     )
-    bar = axes.figure.colorbar(mesh, ax=axes, extend="min", pad=0.01)
+    bar = axes.figure.colorbar(cells, ax=axes, extend="min", pad=0.01)
     bar.set_label("heard by the pickups, dB")
     if fret is not None:
         low, high = fret - 0.5, fret + 0.5
