@@ -14,7 +14,8 @@ from tests.conftest import DEMOS
 
 TABLES = sorted(p.name for p in files("pickupcalc.tables").iterdir() if p.name.endswith(".toml"))
 
-HEAVY = ["matplotlib", "sympy", "IPython", "ipywidgets", "scipy.optimize"]  # all used late, if at all
+# All used late, if at all.
+HEAVY = ["matplotlib", "sympy", "IPython", "ipywidgets", "scipy.optimize", "scipy.special"]
 
 
 def test_importing_loads_nothing_heavy():
