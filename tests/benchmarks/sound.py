@@ -9,7 +9,7 @@ import numpy as np
 from scipy.signal import lfilter
 
 import pickupcalc as pc
-from pickupcalc.answers import playing
+from pickupcalc.answers.sound import playing
 from pickupcalc.answers.sound.rendering import render
 from tests.benchmarks.frame import BARITONE, FEWER, Figure, Peer, best, growth, timed
 
