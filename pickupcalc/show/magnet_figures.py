@@ -54,7 +54,7 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
         origin="lower",
         extent=(across[0], across[-1], up[0], up[-1]),
     )
-    some = slice(3, None, 6)
+    some = slice(2, None, max(1, len(up) // 15))
     strength = np.hypot(bx, bz)[some, some]
     axes.quiver(
         across[some],

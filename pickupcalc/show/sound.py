@@ -60,7 +60,7 @@ def draw_partials(axes: Axes, sounds: Sequence[Sound], string: int, partials: in
     note = sounds[0].notes[string]
     axes.set_ylim(FLOOR, TOP)
     axes.set_xlim(0.4, partials + 0.6)
-    axes.set_xticks(range(1, partials + 1, 1 if partials <= 24 else 5))
+    axes.set_xticks(range(2, partials + 1, 2))
     axes.set_xlabel(f"partial of the {note.string} string at {note.frequency.m:.4g} Hz")
     axes.set_ylabel("level at the amplifier, dB against 1 mV")
     axes.grid(True, axis="y", alpha=0.3)
@@ -96,7 +96,7 @@ def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
         low, high = fret - 0.5, fret + 0.5
         axes.hlines([low, high], comb.partials[0] - 0.5, comb.partials[-1] + 0.5, color="#D55E00", lw=1.5)
     axes.grid(False)
-    axes.set_xticks(comb.partials[:: 1 if comb.partials.size <= 24 else 5])
+    axes.set_xticks(comb.partials[1::2])
     axes.set_yticks(comb.frets[::3])
     axes.set_xlabel("partial")
     axes.set_ylabel("fret")

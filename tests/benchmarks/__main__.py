@@ -31,8 +31,9 @@ def main(topics: list[str]) -> None:
         sys.exit(f"{', '.join(sorted(unknown))}: topics are {', '.join((*TOPICS, *ASKED_FOR))}")
     found: list[Figure] = []
     for topic in topics or TOPICS:
-        print(f"{topic} ...", file=sys.stderr, flush=True)
-        found += import_module(f"tests.benchmarks.{topic}").figures()
+        for figure in import_module(f"tests.benchmarks.{topic}").figures():
+            print(f"{topic}: {figure.what} ...", file=sys.stderr, flush=True)
+            found.append(figure)
     print(
         f"Time: best of {REPEATS}; of {FEWER} for growth, whole processes and what takes seconds; "
         "of the browser the median. One thread for matrices."

@@ -139,8 +139,8 @@ def _one_set(network: Circuit, row: int) -> Circuit:
 def _ranking() -> Figure:
     instrument = pc.read_job(BASS).instrument
     neck = [instrument.position("neck")]
-    candidates = made(instrument, neck, across=True)
-    what = f"ranking of {candidates.count} choices of pots, the best drawn 500 times"
+    candidates = made(instrument, neck)
+    what = f"ranking of {candidates.count:,} choices of pots, the best drawn 500 times"
     return timed(
         what, lambda: rank(candidates, [Height(2, 4)], neck, study=Study(samples=500)), repeats=FEWER
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -27,16 +28,19 @@ def figures() -> Iterator[Figure]:
         return lambda: render(instrument, positions[:many], plays, record, partials)
 
     plain, bent = pc.Record(), pc.Record(distortion=True)
-    real = Peer("real time", SECONDS * count, FASTER)
-    grows = growth("partials", (30, 60, 120, 240), lambda n: rendered(n, plain))
+    real = Peer("real time", SECONDS * count)
+    grows = growth("partials", (15, 30, 60, 120), lambda n: rendered(n, plain))
     what = f"strum of {SECONDS:g} s, six strings"
     yield timed(
-        f"{what}, {count} positions", rendered(PARTIALS, plain), peer=real, growth=grows, repeats=FEWER
+        f"{what}, {count} positions",
+        rendered(PARTIALS, plain),
+        peer=replace(real, at_least=FASTER),
+        growth=grows,
+        repeats=FEWER,
     )
     peer = Peer(f"lfilter, {_apart(instrument):.0e} apart", best(lambda: _resonators(instrument), 1))
     yield timed(f"{what}, one position", rendered(PARTIALS, plain, 1), peer=peer, repeats=FEWER)
     yield timed(f"{what}, {count} positions, bent flux", rendered(PARTIALS, bent), peer=real, repeats=FEWER)
-    real = Peer("real time", SECONDS * count)
     wav = lambda: pc.listen(pc.takes(instrument), plays).wav()  # noqa: E731
     yield timed(f"{what}, {count} positions, to WAV", wav, peer=real, repeats=FEWER)
     name = positions[3].name
