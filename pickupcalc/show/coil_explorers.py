@@ -13,7 +13,7 @@ from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.metal import Plate, Poles
 from pickupcalc.parts.wire import Wire
 from pickupcalc.show.coil import draw_plan, draw_section, plain_axes
-from pickupcalc.show.plots import hertz_axis
+from pickupcalc.show.plots import head, hertz_axis
 from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
 from pickupcalc.units import engineering, quantity
 
@@ -88,7 +88,7 @@ def henries_figure(report: CoilReport) -> Figure:
     draw_section(section, report.coil)
     for axes, title in ((plan, "plan, mm"), (section, "section, mm")):
         axes.set_aspect("equal")
-        axes.set_title(title, loc="left", fontsize="medium")
+        head(axes, title)
         axes.locator_params(nbins=5)
     plan.set_xlim(-40, 40)
     plan.set_ylim(-13, 13)
@@ -211,14 +211,14 @@ def bench_figure(finding: Finding) -> Figure:
     left.set_ylim(len(names) - 0.5, -0.5)
     left.set_xlim(-105, 105)
     left.set_xlabel("measured against computed, %")
-    left.set_title("band: a healthy coil; diamond: the reading", loc="left", fontsize="medium")
+    head(left, "band: a healthy coil; diamond: the reading")
     plain_axes(right)
     shown = finding.explanations[:5]
     right.barh([e.name for e in shown], [100 * e.belief for e in shown], color=BLUE, height=0.5)
     right.invert_yaxis()
     right.set_xlim(0, 100)
     right.set_xlabel("share of belief, %")
-    right.set_title("what it may be", loc="left", fontsize="medium")
+    head(right, "what it may be")
     return figure
 
 

@@ -12,7 +12,7 @@ from pickupcalc.answers.magnet.compass import Needle
 from pickupcalc.answers.magnet.field_map import FieldMap
 from pickupcalc.answers.magnet.reversal import FULLY, Reversal
 from pickupcalc.answers.magnet.warming import CELSIUS, Warming
-from pickupcalc.show.plots import COLOURS, new_figure, place
+from pickupcalc.show.plots import COLOURS, head, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -33,7 +33,7 @@ def reversal_figure(field: FieldMap, found: Reversal) -> Figure:
     above, below = figure.add_subplot(grid[0, :]), figure.add_subplot(grid[1, 0])
     draw_field_map(above, field)
     draw_jig_field(figure.add_subplot(grid[1, 1]), found)
-    above.set_title("the field afterwards, the jig taken away", loc="left", fontsize="medium")
+    head(above, "the field afterwards, the jig taken away")
     draw_verdict(below, found)
     return figure
 
@@ -113,7 +113,7 @@ def draw_verdict(axes: Axes, found: Reversal) -> None:
     axes.set_xticks(poles)
     axes.set_xlabel("pole")
     axes.set_ylabel("reversed, in %")
-    axes.set_title(f"verdict: {found.verdict}", loc="left", fontsize="medium", weight="bold")
+    head(axes, f"verdict: {found.verdict}", weight="bold")
     axes.spines[["top", "right"]].set_visible(False)
     axes.legend(frameon=False, fontsize="small", loc="lower right", bbox_to_anchor=(1, 0.98), ncols=2)
 
@@ -146,9 +146,7 @@ def compass_figure(needles: Sequence[Needle]) -> Figure:
     axes.set_ylim(-3.1, 3.1)
     axes.set_aspect("equal")
     axes.axis("off")
-    axes.set_title(
-        "upper row: the ends toward the strings; N is the needle's north end", loc="left", fontsize="medium"
-    )
+    head(axes, "upper row: the ends toward the strings; N is the needle's north end")
     return figure
 
 

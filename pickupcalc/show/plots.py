@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from io import StringIO
 from itertools import cycle
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pickupcalc.answers.response import Response
 
@@ -29,6 +29,11 @@ def new_figure(width: float = 8.0, height: float = 4.5, **margins: float) -> tup
     axes.grid(True, alpha=0.35)
     axes.spines[["top", "right"]].set_visible(False)
     return figure, axes
+
+
+def head(axes: Axes, title: str, **text: Any) -> None:
+    """A small title at the left; told its height, since looking for it measures all labels."""
+    axes.set_title(title, loc="left", fontsize="medium", y=1.0, **text)
 
 
 def place(

@@ -9,7 +9,7 @@ import numpy as np
 
 from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.answers.sound.notches import FretMap
-from pickupcalc.show.plots import COLOURS, new_figure, place
+from pickupcalc.show.plots import COLOURS, head, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -100,7 +100,7 @@ def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
     axes.set_yticks(comb.frets[::3])
     axes.set_xlabel("partial")
     axes.set_ylabel("fret")
-    axes.set_title(f"{comb.position}, {comb.string} string: dark is not heard", fontsize="medium", loc="left")
+    head(axes, f"{comb.position}, {comb.string} string: dark is not heard")
 
 
 def small_spectrum(sound: Sound) -> Figure:
