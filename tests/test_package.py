@@ -24,7 +24,8 @@ EVALUATING = {
 }  # fmt: skip
 UNPICKLING = {"pickle", "marshal", "shelve", "dill", "joblib", "yaml", "numexpr", "code", "runpy"}
 
-HEAVY = ["matplotlib", "sympy", "IPython", "ipywidgets", "scipy.optimize"]  # all used late, if at all
+# All used late, if at all.
+HEAVY = ["matplotlib", "sympy", "IPython", "ipywidgets", "scipy.optimize", "scipy.special"]
 
 
 def test_importing_loads_nothing_heavy():

@@ -9,7 +9,7 @@ import numpy as np
 
 from pickupcalc.answers.coil.report import CoilReport
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.show.plots import COLOURS
+from pickupcalc.show.plots import COLOURS, head
 from pickupcalc.units import engineering
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ def coil_figure(report: CoilReport) -> Figure:
         draw(hertz, values[order], color=COLOURS[i], marker="o" if hertz.size < 12 else None)
         plain_axes(axes)
         axes.set_ylabel(label)
-        axes.set_title(title, loc="left", fontsize="medium")
+        head(axes, title)
         axes.xaxis.set_major_formatter(EngFormatter())
         if i:
             axes.yaxis.set_major_formatter(EngFormatter())
@@ -107,7 +107,7 @@ def drawing(report: CoilReport) -> Figure:
     draw_section(section, coil)
     for axes, title in ((plan, "plan, from the strings"), (section, "section across the middle")):
         axes.set_aspect("equal")
-        axes.set_title(title, loc="left", fontsize="medium")
+        head(axes, title)
         axes.set_xlabel("mm")
         axes.spines[["top", "right"]].set_visible(False)
         axes.autoscale_view()

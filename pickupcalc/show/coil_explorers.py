@@ -13,6 +13,7 @@ from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.metal import Plate, Poles
 from pickupcalc.parts.wire import Wire
 from pickupcalc.show.coil import draw_plan, draw_section, plain_axes
+from pickupcalc.show.plots import head, hertz_axis
 from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
 from pickupcalc.units import engineering, quantity
 
@@ -87,22 +88,21 @@ def henries_figure(report: CoilReport) -> Figure:
     draw_section(section, report.coil)
     for axes, title in ((plan, "plan, mm"), (section, "section, mm")):
         axes.set_aspect("equal")
-        axes.set_title(title, loc="left", fontsize="medium")
+        head(axes, title)
+        axes.locator_params(nbins=5)
     plan.set_xlim(-40, 40)
     plan.set_ylim(-13, 13)
     section.set_xlim(-11, 11)
     section.set_ylim(-15, 16)
     figure.legend(*_labels(section), loc="upper left", bbox_to_anchor=(0.05, 0.545), ncols=3, frameon=False)
     over_f, over_n = figure.add_axes((0.08, 0.09, 0.34, 0.36)), figure.add_axes((0.58, 0.09, 0.34, 0.36))
-    over_f.set_xscale("log")
     hertz = report.frequencies.m
-    _pair(over_f, hertz, report.inductance_at.m, report.resistance_at.m / 1e3, "frequency in Hz")
-    over_f.minorticks_off()
+    _pair(over_f, hertz, report.inductance_at.m, report.resistance_at.m / 1e3)
+    hertz_axis(over_f)
     turns = np.linspace(2000, 11000, 30)
     share = turns / report.turns  # the same space filled looser or closer: L as the square, R as the turns
-    _pair(
-        over_n, turns, report.inductance.m * share**2, report.resistance.m / 1e3 * share, "turns, same build"
-    )
+    _pair(over_n, turns, report.inductance.m * share**2, report.resistance.m / 1e3 * share)
+    over_n.set_xlabel("turns, same build")
     over_n.axvline(report.turns, color="#555555", linewidth=0.8, linestyle=":")
     return figure
 
@@ -114,17 +114,18 @@ def _labels(axes: Axes) -> tuple[list[Any], list[str]]:
     return list(unique.values()), list(unique)
 
 
-def _pair(axes: Axes, x: Any, henries: Any, kilohm: Any, label: str) -> None:
+def _pair(axes: Axes, x: Any, henries: Any, kilohm: Any) -> None:
     """Inductance on the left scale and resistance on the right, told apart by colour, line and label."""
     plain_axes(axes)
     axes.plot(x, henries, color=BLUE)
-    axes.set_xlabel(label)
     axes.set_ylabel("L in H", color=BLUE)
     axes.set_ylim(0, 1.15 * henries.max())
+    axes.locator_params(nbins=5)
     other = axes.twinx()
     other.plot(x, kilohm, color=RED, linestyle="--")
     other.set_ylabel("R in kΩ (dashed)", color=RED)
     other.set_ylim(0, 1.15 * kilohm.max())
+    other.locator_params(axis="y", nbins=5)
     other.spines["top"].set_visible(False)
 
 
@@ -210,14 +211,14 @@ def bench_figure(finding: Finding) -> Figure:
     left.set_ylim(len(names) - 0.5, -0.5)
     left.set_xlim(-105, 105)
     left.set_xlabel("measured against computed, %")
-    left.set_title("band: a healthy coil; diamond: the reading", loc="left", fontsize="medium")
+    head(left, "band: a healthy coil; diamond: the reading")
     plain_axes(right)
     shown = finding.explanations[:5]
     right.barh([e.name for e in shown], [100 * e.belief for e in shown], color=BLUE, height=0.5)
     right.invert_yaxis()
     right.set_xlim(0, 100)
     right.set_xlabel("share of belief, %")
-    right.set_title("what it may be", loc="left", fontsize="medium")
+    head(right, "what it may be")
     return figure
 
 

@@ -45,6 +45,7 @@ JIGS: dict[str, Jig] = {
     "horseshoe of alnico 5": Horseshoe(),
 }
 NO_WAX = "none"
+SHADES = 60  # each way, of a map that follows the hand
 STRINGS: dict[str, String] = {
     "E2, 1.17 mm wound": String.of({"note": "E2", "gauge": "1.17 mm", "core": "0.43 mm"}),
     "A2, 0.91 mm wound": String.of({"note": "A2", "gauge": "0.91 mm", "core": "0.39 mm"}),
@@ -80,7 +81,7 @@ def reversal_explorer() -> Explorer:
         magnets = CONSTRUCTIONS[construction]
         placed = jig_with_gap(magnets, jig, gap)
         found = reversal(magnets, placed, moved_along=way != "held still")
-        return Seen(found, field_map(magnets, "after the jig", jig=placed))
+        return Seen(found, field_map(magnets, "after the jig", jig=placed, points=SHADES))
 
     def words(seen: Seen) -> str:
         return f"{reversal_sentence(seen.found)} {mind(seen.found.cautions)}"

@@ -12,7 +12,7 @@ from pickupcalc.answers.magnet.compass import Needle
 from pickupcalc.answers.magnet.field_map import FieldMap
 from pickupcalc.answers.magnet.reversal import FULLY, Reversal
 from pickupcalc.answers.magnet.warming import CELSIUS, Warming
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, head, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,37 +27,55 @@ def reversal_figure(field: FieldMap, found: Reversal) -> Figure:
     """The field map above; below it what became of each pole's magnet, and why."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.0, 6.4), layout="constrained")
+    figure = Figure(figsize=(8.0, 6.4), dpi=50)  # dots of the shades alone: all else is drawn
+    place(figure, hspace=0.4, wspace=0.3)
     grid = figure.add_gridspec(2, 2, height_ratios=(2, 1), width_ratios=(1.7, 1))
     above, below = figure.add_subplot(grid[0, :]), figure.add_subplot(grid[1, 0])
     draw_field_map(above, field)
     draw_jig_field(figure.add_subplot(grid[1, 1]), found)
-    above.set_title("the field afterwards, the jig taken away", loc="left", fontsize="medium")
+    head(above, "the field afterwards, the jig taken away")
     draw_verdict(below, found)
     return figure
 
 
 def draw_field_map(axes: Axes, field: FieldMap) -> None:
-    """Shades for the strength of the field, lines along it, the bodies outlined."""
+    """Shades for the strength of the field, small arrows along it, the bodies outlined."""
     from matplotlib.colors import LogNorm
     from matplotlib.patches import Rectangle
 
     across, up = 1e3 * field.across.m, 1e3 * field.up.m
     bx, bz = 1e3 * field.b_across.m, 1e3 * field.b_up.m
     size = np.clip(np.hypot(bx, bz), WEAKEST, STRONGEST)
-    shades = axes.pcolormesh(
-        across, up, size, norm=LogNorm(WEAKEST, STRONGEST), cmap="cividis", shading="gouraud", rasterized=True
+    shades = axes.imshow(
+        size,
+        norm=LogNorm(WEAKEST, STRONGEST),
+        cmap="cividis",
+        interpolation="bilinear",
+        origin="lower",
+        extent=(across[0], across[-1], up[0], up[-1]),
     )
-    axes.streamplot(across, up, bx, bz, color="white", density=0.85, linewidth=0.6, arrowsize=0.7)
+    some = slice(2, None, max(1, len(up) // 15))
+    strength = np.hypot(bx, bz)[some, some]
+    axes.quiver(
+        across[some],
+        up[some],
+        bx[some, some] / strength,
+        bz[some, some] / strength,
+        color="white",
+        pivot="mid",
+        scale=26,
+        width=0.0022,
+        headwidth=4,
+        headlength=4,
+        headaxislength=4,
+    )
     for outline in field.outlines:
         left, bottom, width, height = (1e3 * v for v in outline.box)
         steel = {"fill": True, "facecolor": STEEL} if outline.kind == "steel" else {"fill": False}
         axes.add_patch(
             Rectangle((left, bottom), width, height, edgecolor="white", linewidth=1.4, zorder=3, **steel)
         )
-    axes.set_aspect("equal")
-    axes.set_xlim(across[0], across[-1])
-    axes.set_ylim(up[0], up[-1])
+    axes.locator_params(nbins=6)
     axes.set_xlabel(f"{field.place} in mm")
     axes.set_ylabel("toward the strings in mm")
     bar = axes.figure.colorbar(shades, ax=axes, ticks=[1, 3, 10, 30, 100, 300], format="%g")
@@ -95,7 +113,7 @@ def draw_verdict(axes: Axes, found: Reversal) -> None:
     axes.set_xticks(poles)
     axes.set_xlabel("pole")
     axes.set_ylabel("reversed, in %")
-    axes.set_title(f"verdict: {found.verdict}", loc="left", fontsize="medium", weight="bold")
+    head(axes, f"verdict: {found.verdict}", weight="bold")
     axes.spines[["top", "right"]].set_visible(False)
     axes.legend(frameon=False, fontsize="small", loc="lower right", bbox_to_anchor=(1, 0.98), ncols=2)
 
@@ -105,7 +123,7 @@ def compass_figure(needles: Sequence[Needle]) -> Figure:
     from matplotlib.patches import Circle, Rectangle
 
     poles = max(n.pole for n in needles)
-    figure, axes = new_figure(max(6.0, 1.15 * poles), 5.0)
+    figure, axes = new_figure(max(6.0, 1.15 * poles), 5.0, left=0.1, right=0.1, below=0.1, above=0.3)
     axes.grid(False)
     for needle in needles:
         y = 2.0 if needle.end == "top" else -2.0
@@ -128,15 +146,13 @@ def compass_figure(needles: Sequence[Needle]) -> Figure:
     axes.set_ylim(-3.1, 3.1)
     axes.set_aspect("equal")
     axes.axis("off")
-    axes.set_title(
-        "upper row: the ends toward the strings; N is the needle's north end", loc="left", fontsize="medium"
-    )
+    head(axes, "upper row: the ends toward the strings; N is the needle's north end")
     return figure
 
 
 def warming_figure(found: Warming) -> Figure:
     """What gives way where, on one scale of temperature, with the window to work in."""
-    figure, axes = new_figure(8.0, 1.6 + 0.5 * len(found.limits))
+    figure, axes = new_figure(8.0, 1.6 + 0.5 * len(found.limits), left=0.15, above=0.1)
     hottest = 210.0
     for row, limit in enumerate(found.limits):
         begins, done = limit.begins - CELSIUS, min(limit.done - CELSIUS, hottest)
@@ -162,7 +178,7 @@ def warming_figure(found: Warming) -> Figure:
 
 def strings_figure(names: Sequence[str], strings: Sequence[AtString]) -> Figure:
     """Drag of one string's pitch by several magnets, with its uncertainty."""
-    figure, axes = new_figure(8.0, 1.4 + 0.42 * len(names))
+    figure, axes = new_figure(8.0, 1.4 + 0.42 * len(names), left=3.0)
     rows = np.arange(len(names))[::-1]
     drags = np.array([s.drag for s in strings])
     doubts = [s.drag_uncertainty for s in strings]

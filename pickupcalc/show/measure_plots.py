@@ -11,7 +11,7 @@ from pickupcalc.answers.measurement.hum_recording import Hum
 from pickupcalc.answers.measurement.impedance import Measured
 from pickupcalc.answers.measurement.meter import METER_FREQUENCIES, meter_curve
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, hertz_axis, new_figure, place
 from pickupcalc.units import engineering, quantity, to_si
 
 if TYPE_CHECKING:
@@ -23,6 +23,8 @@ LOWEST_SHOWN = -130.0  # dB below a full-scale sine
 
 def meter_figure(pickup: Pickup) -> Figure:
     """Inductance shown in both modes over the meter's frequency, with the usual meters marked."""
+    from matplotlib.ticker import LogLocator
+
     figure, axes = new_figure()
     hertz = np.geomspace(50, 20e3, 400)
     marks = np.array([to_si(f, "hertz") for f in METER_FREQUENCIES])
@@ -33,9 +35,10 @@ def meter_figure(pickup: Pickup) -> Figure:
         axes.plot(marks, np.where(read > 0, read, np.nan), "o", color=colour)
     axes.axhline(true, color="#666666", linewidth=1)
     axes.annotate(f"true, {engineering(true, 'H')}", (180, true), xytext=(0, -13), textcoords="offset points")
+    axes.yaxis.set_major_locator(LogLocator(subs=(1, 2, 5)))
     axes.yaxis.set_major_formatter("{x:g}")
     axes.set_ylim(0.3 * true, 40 * true)
-    _hertz_axis(axes)
+    hertz_axis(axes)
     axes.set_ylabel("inductance shown in H")
     axes.legend(frameon=False, loc="upper center")
     return figure
@@ -44,9 +47,10 @@ def meter_figure(pickup: Pickup) -> Figure:
 def impedance_figure(measured: Measured) -> Figure:
     """Size of the impedance with error bars, its fit, and what the fit leaves below."""
     from matplotlib.figure import Figure as NewFigure
-    from matplotlib.ticker import EngFormatter
+    from matplotlib.ticker import EngFormatter, LogLocator
 
-    figure = NewFigure(figsize=(8.0, 5.4), layout="constrained")
+    figure = NewFigure(figsize=(8.0, 5.4))
+    place(figure, above=0.1, hspace=0.1)
     axes, below = figure.subplots(2, 1, sharex=True, height_ratios=(3, 1))
     hertz, z = measured.frequency.m, measured.impedance
     size = np.abs(z)
@@ -55,8 +59,8 @@ def impedance_figure(measured: Measured) -> Figure:
         hertz, size, bars, fmt=".", color=COLOURS[0], ecolor=COLOURS[4], markersize=3, label="measured"
     )
     axes.plot(hertz, np.abs(measured.fitted), color=COLOURS[1], linewidth=1.2, label="fit")
-    axes.set_xscale("log")
     axes.set_yscale("log")
+    axes.yaxis.set_major_locator(LogLocator(subs=(1, 2, 5)))
     axes.yaxis.set_major_formatter(EngFormatter())
     axes.set_ylabel("impedance in Ω")
     axes.legend(frameon=False, loc="upper left")
@@ -71,7 +75,8 @@ def impedance_figure(measured: Measured) -> Figure:
     for a in (axes, below):
         a.grid(True, which="major", alpha=0.35)
         a.spines[["top", "right"]].set_visible(False)
-    _hertz_axis(below)
+        hertz_axis(a)
+    axes.set_xlabel("")
     return figure
 
 
@@ -96,10 +101,3 @@ def _lines(axes: Axes, hum: Hum, side: int, colour: str, label: str) -> None:
     height = np.array([x.level_db for x in clear]) - LOWEST_SHOWN
     lost = "" if clear else " (no line stands out)"
     axes.bar(hertz, height, width, bottom=LOWEST_SHOWN, color=colour, label=f"{label}{lost}")
-
-
-def _hertz_axis(axes: Axes) -> None:
-    from matplotlib.ticker import EngFormatter
-
-    axes.xaxis.set_major_formatter(EngFormatter())
-    axes.set_xlabel("frequency in Hz")

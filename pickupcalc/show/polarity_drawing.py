@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pickupcalc.answers.hum.chance import Chance
 from pickupcalc.answers.polarity.truth import Row, Truth
-from pickupcalc.show.plots import as_it_is
+from pickupcalc.show.plots import as_it_is, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,7 +22,8 @@ def polarity_figure(found: Truth) -> Figure:
     """The pickups of a position side by side, seen from the strings, and their sum at the right."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 3.9), layout="constrained")
+    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 3.9))
+    place(figure, left=0.05, right=0.05, below=0.05, above=0.05)
     draw_polarity(figure.add_subplot(), found)
     return figure
 
@@ -33,7 +34,8 @@ def quiet_figure(found: Truth, chance: Chance | None) -> Figure:
 
     if chance is None:
         return polarity_figure(found)
-    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 6.4), layout="constrained")
+    figure = Figure(figsize=(1.9 * _columns(found) + 0.9, 6.4))
+    place(figure, left=0.9, above=0.05)
     above, below = figure.subplots(2, 1, height_ratios=(3.4, 2))
     draw_polarity(above, found)
     below.plot(chance.percentiles_db, range(1, 100), color=HUM)

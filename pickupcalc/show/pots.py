@@ -11,7 +11,7 @@ from pickupcalc.answers.pots.outlook import Outlook, has_bypass
 from pickupcalc.answers.pots.ranking import Ranking
 from pickupcalc.answers.pots.scatter import Tolerance
 from pickupcalc.answers.response import Response
-from pickupcalc.show.plots import COLOURS, LINES, as_it_is, new_figure
+from pickupcalc.show.plots import COLOURS, LINES, as_it_is, hertz_axis, new_figure
 from pickupcalc.show.text import assumptions
 from pickupcalc.units import engineering
 
@@ -61,8 +61,6 @@ def ranking_text(ranking: Ranking) -> str:
 
 def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] = ()) -> Figure:
     """Responses with the band that 95 of 100 instruments lie in, and dotted what there is today."""
-    from matplotlib.ticker import EngFormatter
-
     figure, axes = new_figure()
     highest = max(
         float(x.max()) for x in (*(t.band_db for t in tolerances), *(c.magnitude_db for c in today))
@@ -79,8 +77,7 @@ def tolerance_figure(tolerances: Sequence[Tolerance], today: Sequence[Response] 
         )
     axes.set_xlim(50, 20e3)
     axes.set_ylim(max(highest - 30, -120), highest + 2)
-    axes.xaxis.set_major_formatter(EngFormatter())
-    axes.set_xlabel("frequency in Hz")
+    hertz_axis(axes)
     axes.set_ylabel("level at the amplifier in dB")
     axes.legend(frameon=False, fontsize="small", loc="lower left")
     axes.set_title("Line: the middle. Band: 95 of 100 instruments with real parts.", fontsize="small")

@@ -9,7 +9,7 @@ import numpy as np
 
 from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.answers.sound.notches import FretMap
-from pickupcalc.show.plots import COLOURS, as_it_is, new_figure
+from pickupcalc.show.plots import COLOURS, as_it_is, head, new_figure, place
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,14 +18,15 @@ if TYPE_CHECKING:
 FLOOR = -40.0  # dB against 1 mV, where bars start
 TOP = 35.0
 SHALLOW, DEEP = 0.0, -30.0  # dB, ends of the map's scale
-HATCHES = ("", "///", "...")
+HATCHES = ("", "///", "xx")
 
 
 def sound_figure(sounds: Sequence[Sound], comb: FretMap, string: int, fret: float) -> Figure:
     """Partials of one string in several positions above, the last position's comb below."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.0, 8.0), layout="constrained")
+    figure = Figure(figsize=(8.0, 8.0))
+    place(figure, right=0.1, above=0.15, hspace=0.25)
     upper, lower = figure.subplots(2, 1)
     draw_partials(upper, sounds, string, partials=int(comb.partials[-1]))
     draw_map(lower, comb, fret)
@@ -59,7 +60,7 @@ def draw_partials(axes: Axes, sounds: Sequence[Sound], string: int, partials: in
     note = sounds[0].notes[string]
     axes.set_ylim(FLOOR, TOP)
     axes.set_xlim(0.4, partials + 0.6)
-    axes.set_xticks(range(1, partials + 1, 1 if partials <= 24 else 5))
+    axes.set_xticks(range(2, partials + 1, 2))
     axes.set_xlabel(f"partial of the {note.string} string at {note.frequency.m:.4g} Hz")
     axes.set_ylabel("level at the amplifier, dB against 1 mV")
     axes.grid(True, axis="y", alpha=0.3)
@@ -77,28 +78,36 @@ def map_figure(comb: FretMap, fret: float | None = None) -> Figure:
 
 def draw_map(axes: Axes, comb: FretMap, fret: float | None = None) -> None:
     shown = np.ma.masked_invalid(comb.heard_db)
-    mesh = axes.pcolormesh(
-        comb.partials, comb.frets, shown, vmin=DEEP, vmax=SHALLOW, cmap="cividis", ec="face", lw=0.3
+    left, right, bottom, top = *comb.partials[[0, -1]], *comb.frets[[0, -1]]
+    # An image of a pixel for each partial and fret: as shapes they would be most of the page.
+    cells = axes.imshow(
+        shown,
+        vmin=DEEP,
+        vmax=SHALLOW,
+        cmap="cividis",
+        interpolation="none",
+        aspect="auto",
+        origin="lower",
+        extent=(left - 0.5, right + 0.5, bottom - 0.5, top + 0.5),
     )
-    bar = axes.figure.colorbar(mesh, ax=axes, extend="min", pad=0.01)
+    bar = axes.figure.colorbar(cells, ax=axes, extend="min", pad=0.01)
     bar.set_label("heard by the pickups, dB")
     if fret is not None:
         low, high = fret - 0.5, fret + 0.5
         axes.hlines([low, high], comb.partials[0] - 0.5, comb.partials[-1] + 0.5, color="#D55E00", lw=1.5)
     axes.grid(False)
-    axes.set_xticks(comb.partials[:: 1 if comb.partials.size <= 24 else 5])
+    axes.set_xticks(comb.partials[1::2])
     axes.set_yticks(comb.frets[::3])
     axes.set_xlabel("partial")
     axes.set_ylabel("fret")
-    name = as_it_is(comb.position)
-    axes.set_title(f"{name}, {comb.string} string: dark is not heard", fontsize="medium", loc="left")
+    head(axes, f"{as_it_is(comb.position)}, {comb.string} string: dark is not heard")
 
 
 def small_spectrum(sound: Sound) -> Figure:
     """All strings' partials as lines over frequency, small enough for a table."""
     from matplotlib.ticker import EngFormatter, NullFormatter
 
-    figure, axes = new_figure(3.2, 1.6)
+    figure, axes = new_figure(3.2, 1.6, left=0.46, right=0.1, below=0.38, above=0.08)
     for note in sound.notes:
         heard = note.levels_db > FLOOR
         axes.vlines(note.partial_frequencies.m[heard], FLOOR, note.levels_db[heard], color=COLOURS[0], lw=0.6)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pickupcalc.answers.polarity.apprentice import State, Traces
-from pickupcalc.show.plots import COLOURS, LINES
+from pickupcalc.show.plots import COLOURS, LINES, place
 from pickupcalc.show.polarity_drawing import NORTH, SOUTH
 
 if TYPE_CHECKING:
@@ -26,7 +26,8 @@ def string_figure(found: Traces, moment: float = 0.0) -> Figure:
     """
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(8.2, 6.4), layout="constrained")
+    figure = Figure(figsize=(8.2, 6.4))
+    place(figure, left=1.25, right=1.15, above=0.05)
     scene, flux, signal, hum = figure.subplots(4, 1, height_ratios=(1.7, 1, 1, 1))
     now = round(moment * (found.time.m.size - 1))
     _scene(scene, found, now)

@@ -55,10 +55,13 @@ class FieldMap:
     place: str
 
 
-def field_map(magnets: Magnets, state: str = "as it is", *, jig: Jig | None = None) -> FieldMap:
+def field_map(
+    magnets: Magnets, state: str = "as it is", *, jig: Jig | None = None, points: int = POINTS
+) -> FieldMap:
     """The field of a pickup's magnet by itself, in one of the states of `compass`.
 
-    The plane holds the axes of a row of poles; of a twin coil, the axes of one pole of each row.
+    The plane holds the axes of a row of poles; of a twin coil, the axes of one pole of each row. It is
+    sampled at `points` places each way.
     """
     assembly, magnetisation = magnet_state(magnets, state, jig)
     twin = isinstance(magnets, TwinCoil)
@@ -67,13 +70,13 @@ def field_map(magnets: Magnets, state: str = "as it is", *, jig: Jig | None = No
     outlines = _outlines(assembly, side, fixed)
     left = min(o.box[0] for o in outlines) - AROUND
     right = max(o.box[0] + o.box[2] for o in outlines) + AROUND
-    across = np.linspace(left, right, POINTS)
-    up = np.linspace(min(o.box[1] for o in outlines) - AROUND, STRINGS, POINTS)
-    points = np.empty((POINTS, POINTS, 3))
-    points[..., side] = across[None, :]
-    points[..., 1 - side] = fixed
-    points[..., 2] = up[:, None]
-    b = assembly.field(points, magnetisation)
+    across = np.linspace(left, right, points)
+    up = np.linspace(min(o.box[1] for o in outlines) - AROUND, STRINGS, points)
+    plane = np.empty((points, points, 3))
+    plane[..., side] = across[None, :]
+    plane[..., 1 - side] = fixed
+    plane[..., 2] = up[:, None]
+    b = assembly.field(plane, magnetisation)
     return FieldMap(
         quantity(across, "meter"),
         quantity(up, "meter"),

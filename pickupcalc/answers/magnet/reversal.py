@@ -7,6 +7,7 @@ in part, and then works against the rest.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -136,7 +137,7 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
     """
     metres = checked_height(height)
     stops = tuple(sorted({x for x, _ in magnets.places})) if moved_along else (0.0,)
-    tries = {grade: _Try.of(magnets, grade) for grade in _JIG_GRADE}
+    tries = {grade: _attempt(magnets, grade) for grade in _JIG_GRADE}
     applied = {g: jig.around(magnets, _JIG_GRADE[g]).on(t.work, stops) for g, t in tries.items()}
     usual, worst = tries["usual"], tries["hard"]
     after = usual.after(applied["usual"])
@@ -148,7 +149,8 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
     weakest = (worst.weakest(applied["hard"]), float(ratio.min()), tries["soft"].weakest(applied["soft"]))
     points = np.array([(x, y, metres) for x, y in magnets.places])
     verdict = verdict_of(weakest[0], float(ratio.max()))
-    gap = _gap_for_fully(magnets, jig, worst, stops)
+    touching = quantity(jig.smallest_gap(magnets), "meter")
+    gap = _gap_for_fully(magnets, replace(jig, gap=touching), stops)
     beyond = harmless_distance(jig, magnets)
     return Reversal(
         verdict=verdict,
@@ -197,12 +199,6 @@ class _Try:
     before: State
     best: State
 
-    @classmethod
-    def of(cls, magnets: Magnets, grade: Grade) -> _Try:
-        work = magnets.work(grade)
-        wanted = replace(work, signs=np.where(work.hard, -magnets.sign, 0.0))
-        return cls(work, work.as_it_lies(), wanted.as_it_lies())
-
     def after(self, applied: Any) -> State:
         return self.work.afterwards(self.work.in_the_jig(applied))
 
@@ -227,6 +223,13 @@ class _Try:
         return np.divide(own.T @ got, total, out=np.zeros(poles.size), where=total != 0)
 
 
+@lru_cache(maxsize=64)
+def _attempt(magnets: Magnets, grade: Grade) -> _Try:
+    work = magnets.work(grade)
+    wanted = replace(work, signs=np.where(work.hard, -magnets.sign, 0.0))
+    return _Try(work, work.as_it_lies(), wanted.as_it_lies())
+
+
 def _margin(worst: _Try, applied: Any) -> float:
     """The jig's field over the field of the same shape that would just do fully."""
     low, high = 0.05, 20.0
@@ -236,8 +239,10 @@ def _margin(worst: _Try, applied: Any) -> float:
     return 1 / float(np.sqrt(low * high))
 
 
-def _gap_for_fully(magnets: Magnets, jig: Jig, worst: _Try, stops: tuple[float, ...]) -> float | None:
-    """The widest gap that does fully, for the most stubborn magnet and the weakest jig."""
+@lru_cache(maxsize=64)
+def _gap_for_fully(magnets: Magnets, jig: Jig, stops: tuple[float, ...]) -> float | None:
+    """The widest gap that does fully, for the most stubborn magnet and the weakest jig, whatever its gap."""
+    worst = _attempt(magnets, "hard")
 
     def enough(gap: float) -> bool:
         return worst.weakest(jig.around(magnets, _JIG_GRADE["hard"], gap).on(worst.work, stops)) >= FULLY

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.constants import mu_0
@@ -56,26 +57,26 @@ class Strength:
     knee: float
     recoil: float
 
-    @property
+    @cached_property
     def permanent(self) -> float:
         """M at H = 0 of the saturated magnet, A/m."""
         return self.remanence / mu_0
 
-    @property
+    @cached_property
     def chi(self) -> float:
         return self.recoil - 1
 
-    @property
+    @cached_property
     def _low(self) -> float:
         return float(np.log(19) / -np.log(self.knee))
 
-    @property
+    @cached_property
     def _middle(self) -> float:
         """Field at which half is turned: a little above HcJ, where recoil alone already lowers J."""
         share = (1 - self.chi * self.coercivity / self.permanent) / 2
         return float(self.coercivity * ((1 - share) / share) ** (1 / self._low))
 
-    @property
+    @cached_property
     def _high(self) -> float:
         odds = SATURATED / (1 - SATURATED)
         return float(np.log(odds) / np.log(self.saturating / self._middle))

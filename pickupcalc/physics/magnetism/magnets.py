@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ellipe, ellipkm1
 
 Array = NDArray[Any]
 
@@ -166,6 +165,8 @@ def disc_interaction(distance: Array, radius: Array | float) -> Array:
     of one slice of a rod averaged over another is exact (`demagnetising_factor` is the simplest case).
     From L. Lorenz, Ann. Phys. 243 (1879) 161, whose solenoid has the same integral.
     """
+    from scipy.special import ellipe, ellipkm1  # late: a sheet takes fields from here, but needs no SciPy
+
     tau = np.abs(distance) / (2 * radius)
     root = np.sqrt(1 + tau * tau)
     k2, kc2 = 1 / root**2, (tau / root) ** 2

@@ -1,25 +1,20 @@
-"""From a key on a slider to the new picture, in a real browser, for each notebook as a page.
-
-python tests/benchmarks/bench_browser.py
-
-"""
+"""From a key on a slider to the new picture, in a real browser, for each notebook as a page."""
 
 from __future__ import annotations
 
 import statistics
-import sys
 import tempfile
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+from playwright.sync_api import Page, sync_playwright
 
-from playwright.sync_api import Page, sync_playwright  # noqa: E402
+from tests.benchmarks.frame import Figure
+from tests.browser.conftest import CHROMIUM, FLAGS, _served
+from tests.browser.test_notebooks import DIAL, PAGES, PATIENCE, PICTURE
 
-from tests.browser.conftest import CHROMIUM, FLAGS, _served  # noqa: E402
-from tests.browser.test_notebooks import DIAL, PAGES, PATIENCE, PICTURE  # noqa: E402
-
+LIMIT = 0.25  # s
 TURNS = 9
 PRESSED = """selector => {
     window.before = document.querySelector(selector).innerHTML;
@@ -28,16 +23,30 @@ PRESSED = """selector => {
 DRAWN = "selector => document.querySelector(selector).innerHTML !== window.before && performance.now()"
 
 
+def figures() -> Iterator[Figure]:
+    with _pages() as base, sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        for name in PAGES:
+            page = browser.new_page(viewport={"width": 1300, "height": 1000})
+            page.goto(f"{base}/voila/render/{name}")
+            times = _latency(page)
+            page.close()
+            if times:
+                spread = f"{min(times):.2f} to {max(times):.2f} s"
+                yield Figure(f"{name}, {spread}", statistics.median(times), LIMIT)
+        browser.close()
+
+
 @contextmanager
-def pages() -> object:
+def _pages() -> Iterator[str]:
     with tempfile.TemporaryDirectory() as folder:
         server = _served(["--app", "--folder", "mine"], Path(folder), "/voila/render/00_start_here.ipynb")
         yield next(server)
         next(server, None)
 
 
-def latency(page: Page) -> list[float]:
-    """Milliseconds from key to picture, several times."""
+def _latency(page: Page) -> list[float]:
+    """Seconds from key to picture, several times."""
     page.locator(PICTURE).first.wait_for(timeout=PATIENCE)
     handle = page.locator(DIAL).first
     if handle.count() == 0:
@@ -54,27 +63,6 @@ def latency(page: Page) -> list[float]:
         page.evaluate(PRESSED, PICTURE)
         handle.press(key)
         drawn = page.wait_for_function(DRAWN, arg=PICTURE, timeout=10_000).json_value()
-        times.append(drawn - page.evaluate("() => window.pressed"))
+        times.append((drawn - page.evaluate("() => window.pressed")) / 1000)
         page.wait_for_timeout(400)
     return times[1:]
-
-
-def main() -> None:
-    with pages() as base, sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        for name in PAGES:
-            page = browser.new_page(viewport={"width": 1300, "height": 1000})
-            page.goto(f"{base}/voila/render/{name}")
-            times = latency(page)
-            told = (
-                f"median {statistics.median(times):4.0f} ms, {min(times):.0f} to {max(times):.0f}"
-                if times
-                else "no slider"
-            )
-            print(f"{name:40} {told}")
-            page.close()
-        browser.close()
-
-
-if __name__ == "__main__":
-    main()

@@ -1,0 +1,1 @@
+"""Speed, memory and growth; see __main__."""
