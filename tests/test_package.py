@@ -89,6 +89,7 @@ def test_nothing_evaluates_what_comes_in():
 def test_text_from_outside_never_reaches_pints_parser(monkeypatch):
     """pint gets names of our own list only; its grammar would take "500k" for 500 Boltzmann constants."""
     from pickupcalc import units
+    from pickupcalc.units import text as grammar
 
     given = []
     units.registry().Unit("ohm")  # a lazy one is there now
@@ -107,5 +108,5 @@ def test_text_from_outside_never_reaches_pints_parser(monkeypatch):
                 units.parse.__wrapped__(text, unit)
             except pickupcalc.InputError:
                 continue
-    ours = {p + s for p in ("", *units._PREFIXES.values()) for s in units._SYMBOLS.values()}
+    ours = {p + s for p in ("", *grammar._PREFIXES.values()) for s in grammar._SYMBOLS.values()}
     assert set(given) <= ours | {"dimensionless", "degree_Celsius", "", "henry", "second"}

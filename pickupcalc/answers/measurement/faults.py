@@ -10,7 +10,7 @@ import numpy as np
 
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.controls import Tone
-from pickupcalc.physics.circuit.nodal import Branch, Circuit
+from pickupcalc.physics.circuit.network import Branch, Circuit
 from pickupcalc.tables import table
 from pickupcalc.units import engineering, parse
 

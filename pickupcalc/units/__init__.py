@@ -1,0 +1,17 @@
+"""Units at the public edge: text and quantities in, SI numbers inside, quantities out.
+
+The registry is pint's application registry, so a quantity made by anyone's own
+``import pint`` fits here. Text is never handed to pint: our grammar is a bounded
+number, then factors from a list, so "500k" cannot become a Boltzmann constant
+and "2,5 H" cannot become 25 H: it is 2.5 H, as many people write it.
+"""
+
+from pickupcalc.units.edge import Frequencies, Given, frequencies, to_si, turns, with_units
+from pickupcalc.units.registry import quantity, registry
+from pickupcalc.units.text import LARGEST_EXPONENT, LONGEST_TEXT, parse
+from pickupcalc.units.told import amplitude_db, engineering, power_db
+
+__all__ = [
+    "LARGEST_EXPONENT", "LONGEST_TEXT", "Frequencies", "Given", "amplitude_db", "engineering", "frequencies",
+    "parse", "power_db", "quantity", "registry", "to_si", "turns", "with_units",
+]  # fmt: skip
