@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.parts.coil_fits import MOST_TURNS, misfits
 from pickupcalc.parts.fields import (
     Amount,
     Inner,
@@ -33,11 +33,8 @@ from pickupcalc.tables import table
 if TYPE_CHECKING:
     from pickupcalc.physics.winding.field_problem import FieldProblem
 
-MOST_TURNS = 200_000
-LARGEST = 0.5  # m; no bobbin is larger
 BAR_GAP = 20e-6  # m; a bar never lies closer than lacquer and burrs
 PARTS: dict[str, type[Part]] = {"wire": Wire, "poles": Poles, "bar": Bar, "plates": Plate, "slots": Slot}
-FULLEST = np.pi / (2 * np.sqrt(3))  # share of a plane that round wires can fill
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,101 +90,7 @@ class Coil(Part):
         return made
 
     def _contradictions(self) -> list[Fault]:
-        faults = self._faults_of_sizes()
-        if not faults:
-            faults = self._faults_of_winding() + self._faults_of_poles() + self._faults_of_plates()
-        return faults
-
-    def _faults_of_sizes(self) -> list[Fault]:
-        faults = []
-        if self.shape == "round" and self.straight.m > 0:
-            faults.append(Fault("straight", f'{_mm(self.straight.m)} contradicts shape = "round"'))
-        for key, value in self._sizes():
-            if value is not None and value.m > LARGEST:
-                faults.append(Fault(key, f"{_mm(value.m)} is larger than any bobbin ({_mm(LARGEST)})"))
-        given = [k for k in ("turns", "build", "resistance", "packing") if getattr(self, k) is not None]
-        if len(given) < 2:
-            faults.append(Fault("turns", "give two of turns, build and resistance; the third follows"))
-        elif len(given) > 2:
-            told = f"{', '.join(given)} are all given; two of them fix the third, so leave one out"
-            faults.append(Fault(given[-1], told))
-        return faults
-
-    def _sizes(self) -> Iterator[tuple[str, Any]]:
-        """Every length that must be that of something in an instrument, by its key."""
-        yield from ((key, getattr(self, key)) for key in ("straight", "inner_radius", "height", "build"))
-        for i, plate in enumerate(self.plates, 1):
-            sides = ("length", "width", "diameter")
-            yield from ((f"plates, {i}, {key}", getattr(plate, key)) for key in sides)
-        if self.bar is not None:
-            yield from ((f"bar, {key}", getattr(self.bar, key)) for key in ("length", "width", "thickness"))
-
-    def _faults_of_winding(self) -> list[Fault]:
-        try:
-            turns, build = self.wound
-        except ValueError as error:
-            return [Fault("resistance", str(error))]
-        if turns > MOST_TURNS:
-            return [
-                Fault(
-                    "turns", f"{turns:.0f} follow from the rest; more than {MOST_TURNS} is no pickup's coil"
-                )
-            ]
-        copper = turns * np.pi / 4 * self.wire.bare**2
-        window = build * self.height.m
-        if copper > FULLEST * window:
-            told = (
-                f"{turns:.0f} turns of {self.wire.told()} do not fit into {_mm(build)} x {_mm(self.height.m)}"
-            )
-            share = f"bare copper alone is {copper / window:.0%} of it; round wire fills {FULLEST:.0%}"
-            return [Fault("build", f"{told}: {share}")]
-        return []
-
-    def _faults_of_poles(self) -> list[Fault]:
-        if self.poles is None:
-            return []
-        radius, hole = self.poles.diameter.m / 2, self.inner_radius.m
-        end = self.poles.step * (self.poles.count - 1) / 2
-        past = max(0.0, end - self.straight.m / 2)
-        if radius > hole * (1 + 1e-9):
-            told = f"poles of {_mm(2 * radius)} do not fit into a coil {_mm(2 * hole)} wide inside"
-            return [Fault("poles, diameter", told)]
-        if past + radius > hole * (1 + 1e-9):
-            told = f"the outer poles stand {_mm(end)} from the middle and would cut into the winding's end"
-            return [Fault("poles, pitch", f"{told}, {_mm(self.straight.m / 2 + hole)} away")]
-        if self.poles.bottom > self.height.m / 2 or self.poles.top < -self.height.m / 2:
-            return [Fault("poles, offset", f"{_mm(self.poles.offset.m)} puts the poles outside of the coil")]
-        return []
-
-    def _faults_of_plates(self) -> list[Fault]:
-        faults = []
-        half = self.height.m / 2
-        for i, plate in enumerate(self.plates, 1):
-            low, high = plate.span
-            if low < half and high > -half:
-                told = f"the plate from {_mm(low)} to {_mm(high)} cuts through the winding"
-                faults.append(
-                    Fault(f"plates, {i}, height_above_centre", f"{told} ({_mm(-half)} to {_mm(half)})")
-                )
-            if (
-                self.poles
-                and plate.material.permeability > 1.5
-                and low < self.poles.top
-                and high > self.poles.bottom
-            ):
-                told = "a magnetic plate pierced by the poles is not computed; end the poles at the plate"
-                faults.append(Fault(f"plates, {i}, height_above_centre", told))
-        if self.bar is not None:
-            if self.poles is None:
-                faults.append(Fault("bar", "is a magnet under the poles; there are no poles"))
-            elif self.bar_top > -half and self.bar.width.m > 2 * self.inner_radius.m:
-                told = (
-                    f"the poles end {_mm(-self.poles.bottom)} below the coil's middle, so the bar under them"
-                )
-                faults.append(
-                    Fault("bar, below", f"{told} cuts into the winding, {_mm(half)} below the middle")
-                )
-        return faults
+        return misfits(self)
 
     @property
     def bar_top(self) -> float:
@@ -299,7 +202,3 @@ class Coil(Part):
     def too_full(self) -> bool:
         """Whether round wire of this overall diameter cannot lie so close."""
         return self.packed > 1 / CLOSEST
-
-
-def _mm(metres: float) -> str:
-    return f"{metres * 1e3:.4g} mm"
