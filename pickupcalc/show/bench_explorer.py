@@ -100,13 +100,13 @@ def _save_bench(job: Job, seen: OnBench, values: dict[str, Any]) -> tuple[Job, s
     """The readings; what a meter shows at 1 kHz is turned into the coil's own inductance."""
     shown = MeterReading(frequency=values["frequency"], inductance=values["inductance"])
     own = own_inductance(shown, values["resistance"], seen.pickup.capacitance)
-    return save_readings(
-        job,
-        seen.pickup.name,
-        {"resistance": values["resistance"], "inductance": own},
-        f"inductance shown: {engineering(shown.inductance.m, 'H')} at {values['frequency']}, series mode",
-        temperature=quantity(values["temperature"] + ZERO_DEGC, "kelvin"),
-    )
+    told = f"shown: {engineering(shown.inductance.m, 'H')} at {values['frequency']}, series mode"
+    details: dict[str, dict[str, Any]] = {
+        "resistance": {"temperature": quantity(values["temperature"] + ZERO_DEGC, "kelvin")},
+        "inductance": {"note": told},
+    }
+    read = {"resistance": values["resistance"], "inductance": own}
+    return save_readings(job, seen.pickup.name, read, details)
 
 
 def bench_figure(finding: Finding) -> Figure:

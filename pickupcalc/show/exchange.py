@@ -109,23 +109,16 @@ def coil_values(job: Job, pickup: str) -> dict[str, Any]:
 
 
 def save_readings(
-    job: Job, pickup: str, values: Mapping[str, Any], note: str, temperature: Any = None
+    job: Job, pickup: str, values: Mapping[str, Any], details: Mapping[str, dict[str, Any]] | str
 ) -> tuple[Job, str]:
-    """The job with those values of a pickup that differ from the file's, as readings of today."""
-    before = coil_values(job, pickup)
+    """The job with those values of a pickup that differ from the file's, as readings of today.
+
+    `details` is a note on all of them, or what else is known of each.
+    """
+    before, today = coil_values(job, pickup), date.today()
     moved = {k for k in before.keys() & values if not math.isclose(before[k].m, values[k].m, rel_tol=1e-3)}
     new = {k: v for k, v in values.items() if k in moved}
-    today: Any = date.today()
-    readings = [
-        Reading(
-            quantity=k,
-            pickup=pickup,
-            value=v,
-            date=today,
-            note=note,
-            temperature=temperature if k == "resistance" else None,
-        )
-        for k, v in new.items()
-    ]
+    of = {key: {"note": details} for key in new} if isinstance(details, str) else details
+    readings = [Reading(quantity=k, pickup=pickup, value=v, date=today, **of[k]) for k, v in new.items()]
     told = (f"{k.replace('_', ' ')} {written(float(v.m), KINDS[k][1])}" for k, v in new.items())
     return recorded(job, readings), f"{pickup}, {', '.join(told)}"

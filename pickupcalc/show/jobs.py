@@ -50,17 +50,20 @@ class JobDial(Dial):
         )
         self.path = ipw.Text(
             description="its path",
-            placeholder="a job file, or the folder of a job; then Enter",
+            placeholder="a job file, or the folder of a job",
             continuous_update=False,
             style=STYLE,
-            layout=ipw.Layout(width="520px", display="none"),
+            layout=ipw.Layout(width="520px"),
         )
-        super().__init__([self.menu, self.path])
+        self.again = ipw.Button(description="read again", tooltip="for a file that was changed meanwhile")
+        self.own = ipw.HBox([self.path, self.again], layout=ipw.Layout(display="none"))
+        super().__init__([self.menu, self.own])
         self.accept: Callable[[Job], None] = lambda job: None
         self.refused = False
         self._job = read_job(start)
         self.menu.observe(self._chosen, "value")
         self.path.observe(self._chosen, "value")
+        self.again.on_click(self._chosen)
 
     @property
     def value(self) -> Job:
@@ -70,13 +73,13 @@ class JobDial(Dial):
         """Go on with a job that lies in a file of one's own."""
         self._job, self.refused = value, False
         self.menu.value, self.path.value = None, str(value.path)
-        self.path.layout.display = ""
+        self.own.layout.display = ""
 
     def _chosen(self, _: Any) -> None:
         if self._quiet:
             return
         own = self.menu.value is None
-        self.path.layout.display = "" if own else "none"
+        self.own.layout.display = "" if own else "none"
         path = self.path.value.strip() if own else self.menu.value
         try:
             if not path:

@@ -9,13 +9,17 @@ from pickupcalc.answers.magnet.at_strings import AtString, at_string
 from pickupcalc.answers.magnet.compass import STATES, compass
 from pickupcalc.answers.magnet.field_map import FieldMap, field_map
 from pickupcalc.answers.magnet.keeper import KeeperEffect, keeper_effect
+from pickupcalc.answers.magnet.kinds import usual_magnets
 from pickupcalc.answers.magnet.reversal import Reversal, reversal
 from pickupcalc.answers.magnet.warming import softenings, warming
+from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.jig import Blocks, Horseshoe, Jig
 from pickupcalc.parts.keeper import Keeper
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 from pickupcalc.parts.strings import String
+from pickupcalc.show.exchange import pickups
 from pickupcalc.show.frame import Explorer
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.magnet_figures import compass_figure, reversal_figure, strings_figure, warming_figure
 from pickupcalc.show.magnet_words import (
     at_string_sentence,
@@ -69,6 +73,28 @@ def jig_with_gap(magnets: Magnets, name: str, gap: Any) -> Jig:
     return type(jig)(**{**vars(jig), "gap": f"{1e3 * max(gap.m, jig.smallest_gap(magnets)):.6g} mm"})
 
 
+def magnet_subject() -> Subject:
+    """A pickup's magnet, by its `magnet_kind`."""
+    return Subject(_start, "pickup", pickups, _save_kind)
+
+
+def _start(job: Job, pickup: str) -> dict[str, Any]:
+    """The construction of usual size that the job's words mean; none where they tell too little."""
+    usual = usual_magnets(job.instrument.pickup(pickup).magnet_kind)
+    meant = [name for name, magnets in CONSTRUCTIONS.items() if magnets == usual]
+    return {"construction": meant[0]} if meant else {}
+
+
+def _save_kind(job: Job, _: Any, values: dict[str, Any]) -> tuple[Job, str]:
+    pickup, kind = values["pickup"], values["construction"]
+
+    def change(document: Any) -> None:
+        table = next(p for p in document["pickup"] if p["name"] == pickup)
+        table["magnet_kind"] = kind
+
+    return job.changed(change), f"the magnet of {pickup}, {kind}"
+
+
 def reversal_explorer() -> Explorer:
     """Construction, jig and gap: will it turn, and what is left?"""
     dials = {
@@ -78,7 +104,7 @@ def reversal_explorer() -> Explorer:
         "way": ChoiceDial("jig", ["held still", "drawn along the row"]),
     }
 
-    def compute(construction: str, jig: str, gap: Any, way: str) -> Seen:
+    def compute(construction: str, jig: str, gap: Any, way: str, **_: Any) -> Seen:
         magnets = CONSTRUCTIONS[construction]
         placed = jig_with_gap(magnets, jig, gap)
         found = reversal(magnets, placed, moved_along=way != "held still")
@@ -87,7 +113,9 @@ def reversal_explorer() -> Explorer:
     def words(seen: Seen) -> str:
         return f"{reversal_sentence(seen.found)} {mind(seen.found.cautions)}"
 
-    return Explorer(dials, compute, lambda seen: reversal_figure(seen.field, seen.found), words)
+    return Explorer(
+        dials, compute, lambda seen: reversal_figure(seen.field, seen.found), words, magnet_subject()
+    )
 
 
 def compass_explorer() -> Explorer:

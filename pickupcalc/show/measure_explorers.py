@@ -166,7 +166,7 @@ def _save_hummed(job: Job, comparison: Comparison, values: dict[str, Any]) -> tu
     """The change as a proof; never an invented one."""
     if not values["later"]:
         raise InputError.of("", f"these recordings are invented; {NAME_YOURS}")
-    reading = proof(comparison, values["position"])
+    reading = proof(comparison)
     return recorded(job, [reading]), f"the hum of {values['position']} changed by {comparison.change_a}"
 
 
