@@ -32,10 +32,10 @@ def bench_explorer() -> Explorer:
     """Readings by dials, beside what the geometry of that pickup tells."""
     dials = {
         "resistance": QuantityDial("resistance", "ohm", "5.9 kohm", "1 kohm", "300 kohm"),
-        "temperature": NumberDial("room, degC", 20, 0, 40, 1),
+        "temperature": NumberDial("room, °C", 20, 0, 40, 1),
         "inductance": QuantityDial("inductance", "henry", "2.3 H", "0.3 H", "8 H"),
         "frequency": ChoiceDial("meter's frequency", ["100 Hz", "120 Hz", "1 kHz"]),
-        "quality": NumberDial("meter's Q (0: not read)", 0.0, 0.0, 12.0, 0.05),
+        "quality": NumberDial("Q (0: not read)", 0.0, 0.0, 12.0, 0.05),
     }
     subject = Subject(_start_of_bench, "pickup", pickups, _save_bench)
     return Explorer(dials, bench, lambda o: bench_figure(o.finding), OnBench.words, subject)

@@ -108,7 +108,8 @@ class Explorer(ipw.VBox):
         self.meaning.value = f"<p>{said(str(error), 'alert')}</p>"
 
     def _show(self) -> None:
-        told = escape(self._words(self.result))
+        words = self._words(self.result)
+        told = escape(words[:1].upper() + words[1:])
         self.meaning.value = f'<p aria-live="polite">{told}</p>'
         self.picture.value = f'<div role="img" aria-label="{told}">{self._drawn()}</div>'
 

@@ -18,7 +18,7 @@ from pickupcalc.instrument.files import KEPT_IN
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.jobfile import Job, read_job
 from pickupcalc.show.suite import demonstrations, is_demonstration
-from pickupcalc.show.widgets import STYLE, ChoiceDial, Dial, Offer
+from pickupcalc.show.widgets import STYLE, TWO_COLUMNS, ChoiceDial, Dial, Offer
 
 OWN = "own file"
 Parts = Callable[[Instrument], Mapping[str, Any]]
@@ -44,16 +44,16 @@ class JobDial(Dial):
 
     def __init__(self, demo: str) -> None:
         start = next(p for p in demonstrations() if p.stem == demo)
-        wide = ipw.Layout(width="520px")
+        options = list(_offered().items())
         self.menu = ipw.Dropdown(
-            options=list(_offered().items()), value=start, description="job", style=STYLE, layout=wide
+            options=options, value=start, description="job", style=STYLE, layout=TWO_COLUMNS
         )
         self.path = ipw.Text(
             description="its path",
             placeholder="a job file, or the folder of a job",
             continuous_update=False,
             style=STYLE,
-            layout=ipw.Layout(width="520px"),
+            layout=ipw.Layout(width="620px"),
         )
         self.again = ipw.Button(description="read again", tooltip="for a file that was changed meanwhile")
         self.own = ipw.HBox([self.path, self.again], layout=ipw.Layout(display="none"))

@@ -101,7 +101,7 @@ def reversal_explorer() -> Explorer:
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
         "jig": ChoiceDial("jig", list(JIGS)),
         "gap": QuantityDial("gap, face to face", "meter", "22 mm", "4 mm", "60 mm"),
-        "way": ChoiceDial("jig", ["held still", "drawn along the row"]),
+        "way": ChoiceDial("and it is", ["held still", "drawn along the row"]),
     }
 
     def compute(construction: str, jig: str, gap: Any, way: str, **_: Any) -> Seen:
@@ -124,7 +124,7 @@ def compass_explorer() -> Explorer:
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
         "state": ChoiceDial("state", list(STATES)),
         "jig": ChoiceDial("jig, if one was used", list(JIGS)),
-        "distance": QuantityDial("distance of the compass", "meter", "20 mm", "5 mm", "80 mm"),
+        "distance": QuantityDial("compass, distance", "meter", "20 mm", "5 mm", "80 mm"),
     }
 
     def compute(construction: str, state: str, jig: str, distance: Any) -> Any:

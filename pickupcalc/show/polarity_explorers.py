@@ -36,7 +36,7 @@ from pickupcalc.show.frame import Explorer
 from pickupcalc.show.jobs import Subject
 from pickupcalc.show.polarity_drawing import quiet_figure
 from pickupcalc.show.string_drawing import string_figure
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, Offer
+from pickupcalc.show.widgets import TWO_COLUMNS, ChoiceDial, NumberDial, Offer
 
 RATE = 22_050  # Hz
 MOST_PLANS = 6
@@ -164,7 +164,7 @@ def plan_explorer() -> Explorer:
         lacking="a position of two pickups",
     )
     dials = {
-        "when": ChoiceDial("what is done", [AS_IT_IS]),
+        "when": ChoiceDial("what is done", [AS_IT_IS], layout=TWO_COLUMNS),
         "mismatch": NumberDial("windings within %", 3.0, 0.5, 20.0, 0.5),
     }
     return Explorer(dials, _planned, lambda p: quiet_figure(p.truth, p.chance), Planned.words, subject)

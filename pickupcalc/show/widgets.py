@@ -15,6 +15,7 @@ from pickupcalc.units import engineering, quantity, to_si
 SYMBOLS = {"ohm": "Ω", "henry": "H", "farad": "F", "meter": "m", "hertz": "Hz", "tesla": "T"}
 _STEPS = 400  # of a slider: about 1 % each over two decades
 WIDE = ipw.Layout(width="385px")
+TWO_COLUMNS = ipw.Layout(width="778px")
 STYLE = {"description_width": "130px"}
 
 
@@ -167,9 +168,13 @@ class ChoiceDial(Dial):
     """One of a few words, or of a few descriptions that stand for a value each."""
 
     def __init__(
-        self, label: str, options: Sequence[str] | Mapping[str, Any], value: str | None = None
+        self,
+        label: str,
+        options: Sequence[str] | Mapping[str, Any],
+        value: str | None = None,
+        layout: ipw.Layout = WIDE,
     ) -> None:
-        self.menu = ipw.Dropdown(description=label, style=STYLE, layout=WIDE)
+        self.menu = ipw.Dropdown(description=label, style=STYLE, layout=layout)
         super().__init__([self.menu])
         self.put(Offer(options, value))
         self.menu.observe(self._turn, "value")
