@@ -126,12 +126,16 @@ class Explorer(ipw.VBox):
 
     def _saved(self) -> str:
         assert self.subject is not None
-        if self.refused:
-            raise InputError.of("", "what the dials say was refused; nothing was written")
+        self._refuse_unsettled()
         told = self.subject.save(self.result, self.values())
         if self.subject.afresh:
             self.start()
         return told
+
+    def _refuse_unsettled(self) -> None:
+        """A file must not get what the page does not show."""
+        if self.refused or not all(dial.settled for dial in self.dials.values()):
+            raise InputError.of("", "what was entered above is not accepted yet; nothing was written")
 
     def _exported(self) -> str:
         """Write the picture into the working folder, under the first number that is free."""

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from pickupcalc.answers.positions import positions
 from pickupcalc.answers.status import status
-from pickupcalc.errors import InputError
 from pickupcalc.instrument.files import write_whole
 from pickupcalc.instrument.jobfile import JOB_NAME, Job, read_job
 from pickupcalc.show.frame import Explorer
@@ -56,8 +55,7 @@ class Handover(Explorer):
 
     def _exported(self) -> str:
         """Write the page beside the job, or into the working folder for a demonstration."""
-        if self.refused or self.dials["job"].refused:
-            raise InputError.of("", "what is named above could not be read; nothing was written")
+        self._refuse_unsettled()
         given = self.result.job.path
         folder = Path() if is_demonstration(given) else given.parent
         stem = "sheet" if given.name == JOB_NAME else given.stem

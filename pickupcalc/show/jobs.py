@@ -59,7 +59,6 @@ class JobDial(Dial):
         self.own = ipw.HBox([self.path, self.again], layout=ipw.Layout(display="none"))
         super().__init__([self.menu, self.own])
         self.accept: Callable[[Job], None] = lambda job: None
-        self.refused = False
         self._job = read_job(start)
         self.menu.observe(self._chosen, "value")
         self.path.observe(self._chosen, "value")
@@ -71,7 +70,7 @@ class JobDial(Dial):
 
     def _put(self, value: Any) -> None:
         """Go on with a job that lies in a file of one's own."""
-        self._job, self.refused = value, False
+        self._job = value
         self.menu.value, self.path.value = None, str(value.path)
         self.own.layout.display = ""
 
@@ -88,10 +87,9 @@ class JobDial(Dial):
             job = read_job(path)
             self.accept(job)
         except InputError as error:
-            self.refused = True
             self.tell(str(error))
             return
-        self._job, self.refused = job, False
+        self._job = job
         self.tell("")
         self._turn()
 
@@ -168,8 +166,6 @@ class Subject:
             If there is nothing to save, or the file cannot be written.
         """
         assert self._saved is not None
-        if self.job.refused:
-            raise InputError.of("", "the job named above could not be read; nothing was written")
         before = self.job.value
         demo = is_demonstration(before.path)
         job, what = self._saved(own_copy(before) if demo else before, result, values)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from html import escape
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import ipywidgets as ipw
@@ -44,6 +45,7 @@ class Dial(ipw.VBox):
     def put(self, value: Any) -> None:
         """Stand at a value, and nobody is told. None stands for "there is no such thing": the dial hides."""
         self.layout.display = "none" if value is None else ""
+        self.tell("")
         if value is None:
             return
         self._quiet = True
@@ -51,10 +53,14 @@ class Dial(ipw.VBox):
             self._put(value)
         finally:
             self._quiet = False
-        self.tell("")
 
     def _put(self, value: Any) -> None:
         raise NotImplementedError
+
+    @property
+    def settled(self) -> bool:
+        """Whether what was typed last was accepted."""
+        return not self._message.value
 
     def tell(self, message: str) -> None:
         """Say beside the dial what is wrong with what was typed; nothing clears it."""
@@ -221,7 +227,7 @@ class NumberDial(Dial):
 
 
 class PathDial(Dial):
-    """The path of a file; "" while none is named."""
+    """The path of a file or folder that is there; "" while none is named."""
 
     def __init__(self, label: str, hint: str) -> None:
         self.field = ipw.Text(
@@ -232,11 +238,20 @@ class PathDial(Dial):
             layout=ipw.Layout(width="560px"),
         )
         super().__init__([self.field])
-        self.field.observe(self._turn, "value")
+        self._path = ""
+        self.field.observe(self._typed, "value")
 
     @property
     def value(self) -> str:
-        return self.field.value.strip()
+        return self._path
 
     def _put(self, value: Any) -> None:
-        self.field.value = str(value)
+        self._path = self.field.value = str(value)
+
+    def _typed(self, _: Any) -> None:
+        typed = self.field.value.strip()
+        there = not typed or Path(typed).exists()
+        self.tell("" if there else f"{typed}: there is no such file")
+        if there and typed != self._path:
+            self._path = typed
+            self._turn()

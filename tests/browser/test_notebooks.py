@@ -29,10 +29,10 @@ def in_voila(page, voila, name):
 
 
 def turn(page):
-    """The first slider by keyboard; where there is none, the first menu."""
+    """The first slider by keyboard; where there is none, the last menu."""
     handle = page.locator(DIAL).first
     if handle.count() == 0:
-        page.locator(".jupyter-widgets select").first.select_option(index=1)
+        page.locator(".jupyter-widgets select").last.select_option(index=1)
         return
     handle.scroll_into_view_if_needed()
     handle.focus()

@@ -180,7 +180,7 @@ def test_what_was_refused_is_not_saved(folder):
     explorer.dials["leads"].menu.value = "swapped"
     explorer.dials["pluck"].field.value = "158 mm"
     explorer.save.click()
-    assert "refused" in explorer.told.value
+    assert "not accepted" in explorer.told.value
     assert list(folder.iterdir()) == []
 
 
