@@ -71,7 +71,7 @@ def _handed(job: Job, before: str, reader: str) -> Handed:
 def _preview(shown: Handed) -> str:
     return (
         f'<iframe title="preview of the page" style="width:100%;height:640px;border:1px solid #767676;'
-        f'background:#fff" srcdoc="{escape(shown.page)}"></iframe>'
+        f'background:#fff;box-sizing:border-box" srcdoc="{escape(shown.page)}"></iframe>'
     )
 
 

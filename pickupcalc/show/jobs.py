@@ -27,13 +27,13 @@ Saved = Callable[[Job, Any, dict[str, Any]], tuple[Job, str]]
 
 
 @cache
-def _offered() -> dict[str, Path | None]:
+def _offered() -> dict[str, Path | str]:
     """The demonstrations under their names, and a file of one's own."""
-    named = {}
+    named: dict[str, Path | str] = {}
     for path in demonstrations():
         about = tomllib.loads(path.read_text(encoding="utf-8"))["instrument"]
         named[f"{about['name']} (demonstration)"] = path
-    return {**named, OWN: None}
+    return {**named, OWN: ""}  # a menu takes None for "nothing is chosen"
 
 
 class JobDial(Dial):
@@ -71,13 +71,13 @@ class JobDial(Dial):
     def _put(self, value: Any) -> None:
         """Go on with a job that lies in a file of one's own."""
         self._job = value
-        self.menu.value, self.path.value = None, str(value.path)
+        self.menu.value, self.path.value = "", str(value.path)
         self.own.layout.display = ""
 
     def _chosen(self, _: Any) -> None:
         if self._quiet:
             return
-        own = self.menu.value is None
+        own = self.menu.value == ""
         self.own.layout.display = "" if own else "none"
         path = self.path.value.strip() if own else self.menu.value
         try:

@@ -30,7 +30,7 @@ class Dial(ipw.VBox):
     """One input with its label. `value` is what the library takes: a quantity, a word or a number."""
 
     def __init__(self, children: Sequence[ipw.Widget]) -> None:
-        self._message = ipw.HTML(layout=ipw.Layout(display="none"))
+        self._message = ipw.HTML(layout=ipw.Layout(display="none", margin="0 0 0 138px"))
         super().__init__([*children, self._message])
         self._turned: list[Callable[[], None]] = []
         self._quiet = False
@@ -235,7 +235,7 @@ class PathDial(Dial):
             placeholder=hint,
             continuous_update=False,
             style=STYLE,
-            layout=ipw.Layout(width="560px"),
+            layout=TWO_COLUMNS,
         )
         super().__init__([self.field])
         self._path = ""

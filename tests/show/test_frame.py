@@ -88,7 +88,7 @@ def test_the_menu_has_the_demonstrations_and_a_file_of_ones_own(dial):
     assert names[-1] == "own file"
     assert all("(demonstration)" in name for name in names[:-1])
     assert dial.own.layout.display == "none"
-    dial.menu.value = None
+    dial.menu.value = ""
     assert dial.own.layout.display == ""
     assert "Stock no. 12" in dial._message.value
     assert dial.turned == []
@@ -100,7 +100,7 @@ def test_the_menu_has_the_demonstrations_and_a_file_of_ones_own(dial):
 )
 def test_a_job_that_cannot_be_read_is_explained_beside_the_field(dial, content, said, job_file):
     path = "no_such.toml" if content is None else job_file(text=content)
-    dial.menu.value = None
+    dial.menu.value = ""
     dial.path.value = str(path)
     assert "alert" in dial._message.value and said in dial._message.value
     assert dial.value.path == BASS and dial.turned == []
@@ -111,7 +111,7 @@ def test_a_job_that_cannot_be_read_is_explained_beside_the_field(dial, content, 
 
 
 def test_a_file_mended_meanwhile_is_read_anew(dial, job_file):
-    dial.menu.value = None
+    dial.menu.value = ""
     dial.path.value = str(job_file())
     job_file(("a small one", "the same, mended"))
     dial.again.click()
@@ -123,7 +123,7 @@ def test_a_job_that_a_page_cannot_use_is_explained_and_the_page_stays(job_file):
     before = explorer.picture.value
     text = BASS.read_text(encoding="utf-8")
     text = text[: text.index('[[pickup]]\nname = "bridge"')]
-    explorer.dials["job"].menu.value = None
+    explorer.dials["job"].menu.value = ""
     explorer.dials["job"].path.value = str(job_file(text=text))
     assert "two pickups" in explorer.dials["job"]._message.value
     assert explorer.picture.value == before
@@ -158,7 +158,7 @@ def test_a_demonstration_is_saved_as_a_copy_and_never_written_over(folder):
 def test_an_own_file_keeps_its_comments_and_its_history(job_file):
     path = job_file()
     explorer = meter_explorer()
-    explorer.dials["job"].menu.value = None
+    explorer.dials["job"].menu.value = ""
     explorer.dials["job"].path.value = str(path)
     explorer.dials["inductance"].field.value = "2.6 H"
     explorer.save.click()

@@ -15,7 +15,7 @@ def shown(tmp_path):
     """The page on a job of one's own."""
     path = shutil.copy(DEMOS[0], tmp_path / "mine.toml")
     page = handover()
-    page.dials["job"].menu.value = None
+    page.dials["job"].menu.value = ""
     page.dials["job"].path.value = str(path)
     return page
 
