@@ -76,7 +76,8 @@ def _alone(pickup: str) -> tuple[Position, ...]:
 
 def _one(job: Job, pickup: str, **values: Any) -> Seen:
     coil = {key: values[key] for key in ("resistance", "inductance", "capacitance")}
-    return seen(_with_coils(with_harness(job.instrument, values), _alone(pickup), {pickup: coil}))
+    alone = _alone(pickup)
+    return seen(_with_coils(with_harness(job.instrument, alone, values), alone, {pickup: coil}))
 
 
 def _with_coils(
@@ -124,12 +125,13 @@ def _start_of_two(job: Job, pickups: Pair) -> dict[str, Any]:
 
 
 def _two(job: Job, pickups: Pair, joined: str, first: Any, second: Any, **values: Any) -> Seen:
-    after = changed(with_harness(job.instrument, values), pair_changes(pickups, **values))
+    positions = pair_positions(pickups, joined)
+    after = changed(with_harness(job.instrument, positions, values), pair_changes(pickups, **values))
     coils = {
         name: _wound_to(after.pickup(name), henries)
         for name, henries in zip(pickups, (first, second), strict=True)
     }
-    return seen(_with_coils(after, pair_positions(pickups, joined), coils))
+    return seen(_with_coils(after, positions, coils))
 
 
 def _wound_to(pickup: Pickup, inductance: Any) -> dict[str, Any]:

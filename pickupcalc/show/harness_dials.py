@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -12,6 +13,10 @@ from pickupcalc.show.widgets import ChoiceDial, Dial, NumberDial, Offer, Quantit
 from pickupcalc.tables import table
 from pickupcalc.units import engineering
 
+DIALS: dict[type[Control], dict[str, str]] = {
+    Volume: {"track": "volume", "setting": "volume_setting"},
+    Tone: {"track": "tone", "setting": "tone_setting", "capacitor": "capacitor"},
+}  # a control's key and the dial that sets it
 OWN = ""  # the cable or the amplifier input that the job tells of
 
 
@@ -51,15 +56,15 @@ def harness_values(instrument: Instrument, positions: Sequence[Position]) -> dic
     }
 
 
-def with_harness(instrument: Instrument, values: dict[str, Any]) -> Instrument:
-    """The instrument with its volumes, tones and load as dialled."""
+def with_harness(instrument: Instrument, positions: Sequence[Position], values: dict[str, Any]) -> Instrument:
+    """The instrument with the controls of these positions, and with its load, as dialled."""
     load = {"cable_length": values["length"]}
     if values["cable"] != OWN:
         load["cable_capacitance"] = table("cables")[values["cable"]]["capacitance"]
     if values["amplifier"] != OWN:
         row = table("amplifiers")[values["amplifier"]]
         load |= {"amplifier_resistance": row["resistance"], "amplifier_capacitance": row["capacitance"]}
-    controls = tuple(_dialled(c, values) for c in instrument.controls)
+    controls = controls_as_dialled(instrument, positions, values)
     return replace(instrument, controls=controls, load=replace(instrument.load, **load))
 
 
@@ -68,10 +73,26 @@ def first_serving(instrument: Instrument, kind: type[Control], positions: Sequen
     return next((instrument.controls[i] for i in instrument.serving(kind, positions)), None)
 
 
-def _dialled(control: Control, values: dict[str, Any]) -> Control:
-    if isinstance(control, Tone):
-        tone = {"track": values["tone"], "setting": values["tone_setting"]}
-        return replace(control, **tone, capacitor=values["capacitor"])
-    if isinstance(control, Volume):
-        return replace(control, track=values["volume"], setting=values["volume_setting"])
-    return control
+def controls_as_dialled(
+    instrument: Instrument, positions: Sequence[Position], values: dict[str, Any]
+) -> tuple[Control, ...]:
+    """All controls, those of these positions changed where a dial was moved.
+
+    Dials start at the first control of a kind. While one stands there, controls that differ
+    from each other keep their own values; a track that is replaced loses what lay across it.
+    """
+    controls = list(instrument.controls)
+    for kind, dials in DIALS.items():
+        serving = instrument.serving(kind, positions)
+        given = {key: values[dial] for key, dial in dials.items() if dial in values and serving}
+        moved = {k: v for k, v in given.items() if _moved(instrument.controls[serving[0]], k, v)}
+        if "track" in moved:
+            moved["resistor_across"] = None
+        for i in serving:
+            controls[i] = replace(controls[i], **moved)
+    return tuple(controls)
+
+
+def _moved(control: Control, key: str, value: Any) -> bool:
+    before, now = (float(getattr(v, "m", v)) for v in (getattr(control, key), value))
+    return not math.isclose(before, now, rel_tol=1e-6)

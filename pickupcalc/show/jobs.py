@@ -133,7 +133,7 @@ class Subject:
         self.job = JobDial(demo)
         self.part = ChoiceDial(part, self.parts_of(self.job.value))
         self.dials: dict[str, Dial] = {"job": self.job} | ({part: self.part} if part else {})
-        self.job.accept = lambda job: self._check(job)
+        self.job.accept = self._check
         self.job.on_turn(self.offer)
 
     @property

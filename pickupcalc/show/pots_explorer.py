@@ -20,9 +20,9 @@ from pickupcalc.answers.tolerance import UncertainInput, inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
-from pickupcalc.parts.controls import Control, Tone, Volume
+from pickupcalc.parts.controls import Tone, Volume
 from pickupcalc.show.frame import Explorer
-from pickupcalc.show.harness_dials import first_serving
+from pickupcalc.show.harness_dials import controls_as_dialled, first_serving
 from pickupcalc.show.jobs import Subject
 from pickupcalc.show.pots import tolerance_figure
 from pickupcalc.show.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
@@ -88,7 +88,7 @@ class PotsExplorer(Explorer):
         instrument = _with_cable(job.instrument, length)
         positions = _positions(instrument, values["position"])
         aim = self._once(_aim, job.instrument, values["aim"], values["low"], values["high"])
-        dialled = replace(instrument, controls=tuple(_dialled(c, values) for c in instrument.controls))
+        dialled = replace(instrument, controls=controls_as_dialled(instrument, positions, values))
         stand = turned(dialled, volume=values["rotation"])
         curves = [
             scatter(stand, p.name, samples=STUDY.samples, inputs=_inputs(stand, [p], percent))
@@ -187,14 +187,6 @@ def _positions(instrument: Instrument, name: str) -> list[Position]:
 
 def _served(instrument: Instrument, positions: list[Position]) -> set[int]:
     return {*instrument.serving(Volume, positions), *instrument.serving(Tone, positions)}
-
-
-def _dialled(control: Control, values: dict[str, Any]) -> Control:
-    if isinstance(control, Tone):
-        return replace(control, track=values["tone"], capacitor=values["capacitor"], resistor_across=None)
-    if isinstance(control, Volume):
-        return replace(control, track=values["volume"], resistor_across=None)
-    return control
 
 
 def _inputs(instrument: Instrument, positions: list[Position], percent: float) -> list[UncertainInput]:

@@ -11,6 +11,7 @@ from pickupcalc.show.bench_explorer import bench_explorer
 from pickupcalc.show.coil_explorers import henries_explorer
 from pickupcalc.show.explorers import pair_explorer, peak_explorer
 from pickupcalc.show.handover import handover
+from pickupcalc.show.harness_dials import controls_as_dialled
 from pickupcalc.show.jobs import JobDial
 from pickupcalc.show.magnet_explorers import reversal_explorer
 from pickupcalc.show.measure_explorers import hum_explorer, meter_explorer, sweep_explorer
@@ -173,6 +174,23 @@ def test_an_own_file_keeps_its_comments_and_its_history(job_file):
     explorer.dials["inductance"].field.value = "2.7 H"
     explorer.save.click()
     assert "alert" in explorer.told.value and "changed by another program" in explorer.told.value
+
+
+def test_controls_that_differ_keep_their_values_until_a_dial_is_moved(job_file):
+    text = BASS.read_text(encoding="utf-8")
+    middle = text.index('pickups = ["bridge"]')
+    text = text[: middle - 70] + text[middle - 70 :].replace('"250 kohm"', '"500 kohm"', 1)
+    job = read_job(job_file(text=text))
+    tracks = [c.track.m for c in job.instrument.controls]
+    assert tracks == [250e3, 500e3, 250e3]
+    both = job.instrument.positions[1:2]
+    explorer = pots_explorer()
+    take(explorer, job)
+    values = explorer.values()
+    assert [c.track.m for c in controls_as_dialled(job.instrument, both, values)] == tracks
+    explorer.dials["volume"].put("300 kohm")
+    dialled = controls_as_dialled(job.instrument, both, explorer.values())
+    assert [c.track.m for c in dialled] == [300e3, 300e3, 250e3]
 
 
 def test_what_was_refused_is_not_saved(folder):
