@@ -82,7 +82,7 @@ def bench(
         resistance=resistance,
         temperature=quantity(temperature + ZERO_DEGC, "kelvin"),
         inductance=inductance,
-        frequency=frequency,  # type: ignore[arg-type]
+        frequency=frequency,
         quality=quality or None,
     )
     found = job.instrument.pickup(pickup)

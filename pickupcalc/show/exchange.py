@@ -76,8 +76,8 @@ def way_joined(instrument: Instrument, pair: Pair) -> str:
 
 def pair_positions(pair: Pair, joined: str) -> tuple[Position, ...]:
     """Each of two pickups alone, and both joined."""
-    alone = [Position(name=name, wiring=name) for name in pair]  # type: ignore[arg-type]
-    return (*alone, Position(name="both", wiring={joined: list(pair)}))  # type: ignore[arg-type]
+    alone = [Position(name=name, wiring=name) for name in pair]
+    return (*alone, Position(name="both", wiring={joined: list(pair)}))
 
 
 def save_changes(job: Job, changes: Iterable[Change]) -> tuple[Job, str]:

@@ -71,7 +71,7 @@ def _start_of_one(job: Job, pickup: str) -> dict[str, Any]:
 
 
 def _alone(pickup: str) -> tuple[Position, ...]:
-    return (Position(name=pickup, wiring=pickup),)  # type: ignore[arg-type]
+    return (Position(name=pickup, wiring=pickup),)
 
 
 def _one(job: Job, pickup: str, **values: Any) -> Seen:
