@@ -250,8 +250,15 @@ class PathDial(Dial):
 
     def _typed(self, _: Any) -> None:
         typed = self.field.value.strip()
-        there = not typed or Path(typed).exists()
+        there = not typed or _is_there(typed)
         self.tell("" if there else f"{typed}: there is no such file")
         if there and typed != self._path:
             self._path = typed
             self._turn()
+
+
+def _is_there(path: str) -> bool:
+    try:
+        return Path(path).exists()
+    except OSError:  # such as a name that is too long
+        return False

@@ -19,6 +19,7 @@ from pickupcalc.show.polarity_explorers import plan_explorer, string_explorer
 from pickupcalc.show.pots_explorer import pots_explorer
 from pickupcalc.show.sound_explorer import sound_explorer
 from pickupcalc.show.suite import copy_suite, is_demonstration
+from pickupcalc.show.widgets import PathDial
 from tests.conftest import DEMOS, ROOT
 from tests.show.turning import computed, take
 
@@ -109,6 +110,15 @@ def test_a_job_that_cannot_be_read_is_explained_beside_the_field(dial, content, 
     dial.again.click()
     assert dial._message.value == ""
     assert dial.value.instrument.about.name == "a small one"
+
+
+def test_a_path_that_no_system_takes_is_explained(dial):
+    dial.menu.value = ""
+    dial.path.value = "a" * 300
+    assert "too long" in dial._message.value
+    path = PathDial("a recording", "")
+    path.field.value = "a" * 300
+    assert "no such file" in path._message.value and path.value == ""
 
 
 def test_a_file_mended_meanwhile_is_read_anew(dial, job_file):
