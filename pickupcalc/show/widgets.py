@@ -91,13 +91,14 @@ class QuantityDial(Dial):
             description=label,
             readout=False,
             style=STYLE,
-            layout=ipw.Layout(width="285px"),
+            layout=ipw.Layout(width="277px"),
         )
         self.field = ipw.Text(
             value=engineering(self._si, self.symbol),
             continuous_update=False,
-            layout=ipw.Layout(width="95px"),
-            tooltip=f"{label}, typed with a unit",
+            layout=ipw.Layout(width="103px"),
+            description=f"{label}, typed with its unit",  # for screen readers; there is no room for it
+            style={"description_width": "0px"},
         )
         super().__init__([ipw.HBox([self.slider, self.field])])
         self._between = True
