@@ -102,23 +102,10 @@ def _pair_text(pair: Any) -> str:
 
 
 def _record(given: argparse.Namespace, pairs: list[Any]) -> None:
-    import datetime
-
+    from pickupcalc.answers.measurement.hum_change import proof
     from pickupcalc.instrument.jobfile import read_job
-    from pickupcalc.instrument.readings import Reading, recorded
+    from pickupcalc.instrument.readings import recorded
 
     if not given.position:
         raise InputError.of("--position", "is missing; the job file needs to know what was recorded")
-    date: Any = given.date or datetime.date.today().isoformat()
-    readings = [
-        Reading(
-            quantity="hum_change",
-            position=p.position,
-            value=f"{p.change_a.change_db:.2f} dB",
-            date=date,
-            meter="recordings before and after",
-            note="A-weighted" + (", at least" if p.change_a.at_least else ""),
-        )
-        for p in pairs
-    ]
-    recorded(read_job(given.job), readings).save()
+    recorded(read_job(given.job), [proof(p, given.date) for p in pairs]).save()

@@ -14,8 +14,6 @@ from typing import Any
 from pickupcalc.cli.common import add_job, open_job
 from pickupcalc.errors import InputError
 
-PLAIN_BELOW = 150.0  # Hz: in series mode a meter then shows the inductance itself within a percent or two
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_job(parser)
@@ -66,20 +64,18 @@ def _readings(given: argparse.Namespace, job: Any, values: dict[str, Any]) -> li
 
 def _own_inductance(given: argparse.Namespace, job: Any, shown: Any) -> tuple[Any, str]:
     """The pickup's inductance behind what a meter showed, and a note of what that was."""
-    from pickupcalc.answers.measurement.from_meter import from_meter
+    from pickupcalc.answers.measurement.from_meter import own_inductance
     from pickupcalc.answers.measurement.meter import MeterReading
 
     note = f"shown: {shown} at {given.frequency}, {given.mode} mode"
     reading = MeterReading(frequency=given.frequency, inductance=shown, mode=given.mode)
-    if reading.mode == "series" and reading.frequency.m < PLAIN_BELOW:
-        return reading.inductance, note
     known = {p.name: p for p in job.instrument.pickups}.get(given.pickup)
     resistance = given.resistance or (known.resistance if known else None)
     if resistance is None:
         options = ", ".join(f'"{p.name}"' for p in job.instrument.pickups)
         raise InputError.of("--pickup", f'"{given.pickup}" is not one of: {options}')
     capacitance = given.capacitance or (known.capacitance if known else None)
-    return from_meter([reading], resistance, capacitance=capacitance).inductance.value, note
+    return own_inductance(reading, resistance, capacitance), note
 
 
 def _history(job: Any) -> str:

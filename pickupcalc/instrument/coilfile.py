@@ -1,17 +1,28 @@
-"""A coil's geometry from a file of its own, or from a job file."""
+"""A coil's geometry from a file of its own or from a job file, and into a job file."""
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import tomlkit
+
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.jobfile import parse_toml
+from pickupcalc.instrument.jobfile import Job, parse_toml
 from pickupcalc.limits import read_text
 from pickupcalc.parts.coil import Coil
+from pickupcalc.parts.fields import Part
+from pickupcalc.parts.metal import Material
 
 FORMAT = 1
+WRITTEN_IN = {
+    "meter": (1e-3, "mm"),
+    "siemens / meter": (1e6, "MS/m"),
+    "ohm": (1.0, "ohm"),
+    "kelvin": (1.0, "K"),
+}
 BESIDE = ("format", "name")  # keys that may stand beside the geometry
 
 
@@ -75,3 +86,48 @@ def _of_pickup(pickups: Any, name: str | None) -> tuple[Any, str]:
         raise InputError.of("--pickup", f'"{name}" is not one of: {options}')
     chosen = name if name is not None else next(iter(found))
     return found[chosen], f"pickup {chosen!r}, coil"
+
+
+def with_coil(job: Job, pickup: str, coil: Coil) -> Job:
+    """The job with a pickup's geometry; keys that stay the same stay as written."""
+    before = job.instrument.pickup(pickup).coil
+
+    def change(document: Any) -> None:
+        table = next(p for p in document["pickup"] if p["name"] == pickup)
+        geometry = table.setdefault("coil", tomlkit.table())
+        new = _written(coil)
+        for key in Coil.keys():  # noqa: SIM118
+            if before is not None and getattr(before, key) == getattr(coil, key):
+                continue
+            geometry.pop(key, None)
+            if key in new:
+                geometry[key] = new[key]
+
+    return job.changed(change)
+
+
+def _written(part: Part) -> dict[str, Any]:
+    """The keys of a part as a job file has them; what is usual is left out."""
+    found = {}
+    for f in dataclasses.fields(part):  # type: ignore[arg-type]
+        value, usual = getattr(part, f.name), f.default
+        if usual not in (None, (), dataclasses.MISSING):
+            usual = part.check(f.name, usual)
+        if value is not None and value != usual:
+            found[f.name] = _text(value)
+    return found
+
+
+def _text(value: Any) -> Any:
+    if isinstance(value, Material) and value.name:
+        return value.name
+    if isinstance(value, Part):
+        table = tomlkit.inline_table()
+        table.update(_written(value))
+        return table
+    if isinstance(value, tuple):
+        return [_text(v) for v in value]
+    if not hasattr(value, "magnitude"):
+        return value
+    scale, symbol = WRITTEN_IN[str(value.units)]
+    return f"{value.magnitude / scale:.6g} {symbol}"

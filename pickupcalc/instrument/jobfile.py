@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Mapping, Sized
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -112,8 +113,9 @@ def read_job(path: str | Path) -> Job:
     ['neck', 'both', 'bridge']
     """
     path = Path(path)
-    if (path / JOB_NAME).is_file():
-        path = path / JOB_NAME
+    with suppress(OSError):  # reading it below says what is wrong with the path
+        if (path / JOB_NAME).is_file():
+            path = path / JOB_NAME
     content = read_text(path)
     return replace(parse_job(content, path), original=content)
 

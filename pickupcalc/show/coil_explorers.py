@@ -1,31 +1,39 @@
-"""The explorers of the notebooks on a coil: how many henries, and what is on the bench."""
+"""The explorer of the notebook on how many henries a coil will have."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.coil.bench import Bench, Finding, Readings, rows_text
 from pickupcalc.answers.coil.report import CoilReport, coil_report
+from pickupcalc.instrument.coilfile import with_coil
+from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.coil import Coil
-from pickupcalc.parts.metal import Plate, Poles
+from pickupcalc.parts.metal import Material, Plate, Poles
+from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.wire import Wire
 from pickupcalc.show.coil import draw_plan, draw_section, plain_axes
+from pickupcalc.show.exchange import pickups
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.plots import head, hertz_axis
-from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+AS_IN_JOB = "as in the job"
+GAUGES = ["41 AWG", "42 AWG", "43 AWG", "44 AWG"]
 POLE_METALS = ["alnico 5", "low-carbon steel", "none"]
 COVERS = ["none", "nickel silver", "brass", "brass, slotted"]
 BLUE, RED = "#0072B2", "#D55E00"
 FREQUENCIES = np.geomspace(50, 20e3, 24)
-PITCH, DIAMETER = "10.4 mm", "4.8 mm"
+SIX_RODS = {"count": 6, "diameter": "4.8 mm", "length": "17 mm", "pitch": "10.4 mm", "material": "alnico 5"}
 
 
 def henries_explorer() -> Explorer:
@@ -33,36 +41,82 @@ def henries_explorer() -> Explorer:
     dials = {
         "turns": NumberDial("turns", 7900, 3000, 10000, 50),
         "build": QuantityDial("build", "meter", "3.2 mm", "2.6 mm", "6 mm", linear=True),
-        "gauge": ChoiceDial("wire", ["41 AWG", "42 AWG", "43 AWG", "44 AWG"], "42 AWG"),
+        "gauge": ChoiceDial("wire", GAUGES, "42 AWG"),
         "height": QuantityDial("winding height", "meter", "11 mm", "9 mm", "14 mm", linear=True),
         "poles": ChoiceDial("poles", POLE_METALS),
         "length": QuantityDial("pole length", "meter", "17 mm", "6 mm", "26 mm", linear=True),
         "cover": ChoiceDial("cover", COVERS),
     }
-    return Explorer(dials, bobbin, henries_figure, henries_words)
+    subject = Subject(_start_of_bobbin, "pickup", pickups, _save_bobbin)
+    return Explorer(dials, wound, lambda w: henries_figure(w.report), Wound.words, subject)
+
+
+@dataclass(frozen=True)
+class Wound:
+    """A bobbin as dialled, and the pickup of the job that it would be."""
+
+    report: CoilReport
+    pickup: Pickup
+
+    def words(self) -> str:
+        """What the figures mean, and how they compare with what was measured."""
+        told = henries_words(self.report)
+        measured = [key for key in ("resistance", "inductance") if key not in self.pickup.computed]
+        symbols = {"resistance": "Ω", "inductance": "H"}
+        beside = [
+            f"{engineering(getattr(self.pickup, key).m, symbols[key])} "
+            f"({100 * (getattr(self.report, key).m / getattr(self.pickup, key).m - 1):+.0f} % here)"
+            for key in measured
+        ]
+        return f"{told} In the job {self.pickup.name} reads {' and '.join(beside)}." if beside else told
+
+
+def wound(job: Job, pickup: str, **values: Any) -> Wound:
+    """The report on the pickup's bobbin as dialled."""
+    found = job.instrument.pickup(pickup)
+    coil = bobbin(found.coil or demonstration_coil(), **values)
+    return Wound(coil_report(coil, quantity(FREQUENCIES, "hertz"), uncertain=False), found)
 
 
 def bobbin(
-    turns: float, build: Any, gauge: str, height: Any, poles: str, length: Any, cover: str
-) -> CoilReport:
-    """The report on a bobbin as the dials describe it."""
+    base: Coil, turns: float, build: Any, gauge: str, height: Any, poles: str, length: Any, cover: str
+) -> Coil:
+    """A coil with what the dials say put in."""
+    changes: dict[str, Any] = {"height": height, "build": build, "turns": turns}
+    changes |= {"resistance": None, "packing": None}
     row = None
     if poles != "none":
-        row = Poles(count=6, diameter=DIAMETER, length=length, pitch=PITCH, material=poles)
-    top = max(float(height.m), float(length.m) if row else 0.0) / 2
-    metal = cover.partition(",")[0]
-    plates = [] if cover == "none" else [_cover(metal, top + 1.25e-3, "slotted" in cover)]
-    coil = Coil(
-        straight="55 mm",
-        inner_radius="2.5 mm",
-        height=height,
-        build=build,
-        turns=turns,
-        wire=Wire(awg=float(gauge.split()[0])),
-        poles=row,
-        plates=plates,
-    )
-    return coil_report(coil, quantity(FREQUENCIES, "hertz"), uncertain=False)
+        row = replace(base.poles or Poles.of(SIX_RODS), length=length)
+        row = row if poles == AS_IN_JOB else replace(row, material=Material.of(poles))
+    if gauge != AS_IN_JOB:
+        changes["wire"] = Wire(awg=float(gauge.split()[0]))
+    if cover != AS_IN_JOB:
+        top = max(float(height.m), float(length.m) if row else 0.0) / 2
+        metal = cover.partition(",")[0]
+        changes["plates"] = () if cover == "none" else (_cover(metal, top + 1.25e-3, "slotted" in cover),)
+    return replace(base, **changes, poles=row)
+
+
+def _start_of_bobbin(job: Job, pickup: str) -> dict[str, Any]:
+    """The geometry that the job tells; where it tells none, that of the demonstration bobbin."""
+    told = job.instrument.pickup(pickup).coil
+    coil, own = (told, [AS_IN_JOB]) if told else (demonstration_coil(), [])
+    turns, build = coil.wound
+    return {
+        "turns": turns,
+        "build": quantity(build, "meter"),
+        "height": coil.height,
+        "gauge": Offer([*own, *GAUGES], None if own else "42 AWG"),
+        "poles": Offer([*(own if coil.poles else []), *POLE_METALS], None if coil.poles else "none"),
+        "length": coil.poles.length if coil.poles else quantity(17e-3, "meter"),
+        "cover": Offer([*(own if coil.plates else []), *COVERS]),
+    }
+
+
+def _save_bobbin(job: Job, found: Wound, values: dict[str, Any]) -> tuple[Job, str]:
+    """The geometry as dialled, below the pickup."""
+    told = f"the geometry of {values['pickup']}, {found.report.turns:.0f} turns"
+    return with_coil(job, values["pickup"], found.report.coil), told
 
 
 def _cover(metal: str, z: float, slotted: bool) -> Plate:
@@ -145,18 +199,6 @@ def henries_words(report: CoilReport) -> str:
     return " ".join([told, *(f"Note: {note}." for note in report.notes)])
 
 
-def bench_explorer() -> Explorer:
-    """Readings by dials, beside what the geometry tells; the geometry is that of the demonstration bobbin."""
-    dials = {
-        "resistance": QuantityDial("resistance", "ohm", "5.9 kohm", "1 kohm", "300 kohm"),
-        "temperature": NumberDial("room, degC", 20, 0, 40, 1),
-        "inductance": QuantityDial("inductance", "henry", "2.3 H", "0.3 H", "8 H"),
-        "frequency": ChoiceDial("meter's frequency", ["100 Hz", "120 Hz", "1 kHz"], "1 kHz"),
-        "quality": NumberDial("meter's Q (0: not read)", 0.0, 0.0, 12.0, 0.05),
-    }
-    return Explorer(dials, bench, bench_figure, bench_words)
-
-
 @lru_cache(maxsize=1)
 def demonstration_coil() -> Coil:
     """Six alnico rods in a racetrack; invented."""
@@ -168,60 +210,6 @@ def demonstration_coil() -> Coil:
             "build": "3.2 mm",
             "turns": 7900,
             "wire": {"awg": 42},
-            "poles": {
-                "count": 6,
-                "diameter": DIAMETER,
-                "length": "17 mm",
-                "pitch": PITCH,
-                "material": "alnico 5",
-            },
+            "poles": SIX_RODS,
         }
     )
-
-
-@lru_cache(maxsize=4)
-def _bench_at(frequency: str) -> Bench:
-    return Bench(demonstration_coil(), frequency)
-
-
-def bench(resistance: Any, temperature: float, inductance: Any, frequency: str, quality: float) -> Finding:
-    """The finding for the demonstration coil and these readings."""
-    readings = Readings(
-        resistance=resistance,
-        temperature=quantity(temperature + 273.15, "kelvin"),
-        inductance=inductance,
-        frequency=frequency,
-        quality=quality or None,
-    )
-    return _bench_at(frequency).examine(readings)
-
-
-def bench_figure(finding: Finding) -> Figure:
-    """Readings against the band of a healthy coil, and how the explanations share the belief."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(9.0, 3.6), layout="constrained")
-    left, right = figure.subplots(1, 2)
-    plain_axes(left)
-    names = [row[0].replace("_", " ") for row in finding.rows]
-    for i, (_, _, _, deviation, spread) in enumerate(finding.rows):
-        left.barh(i, 200 * spread, left=-100 * spread, height=0.5, color="#cfe3f2")
-        left.plot(np.clip(100 * deviation, -100, 100), i, "D", color=RED)
-    left.set_yticks(range(len(names)), names)
-    left.set_ylim(len(names) - 0.5, -0.5)
-    left.set_xlim(-105, 105)
-    left.set_xlabel("measured against computed, %")
-    head(left, "band: a healthy coil; diamond: the reading")
-    plain_axes(right)
-    shown = finding.explanations[:5]
-    right.barh([e.name for e in shown], [100 * e.belief for e in shown], color=BLUE, height=0.5)
-    right.invert_yaxis()
-    right.set_xlim(0, 100)
-    right.set_xlabel("share of belief, %")
-    head(right, "what it may be")
-    return figure
-
-
-def bench_words(finding: Finding) -> str:
-    """The verdict, the readings and what to do next."""
-    return f"{finding.verdict} {'; '.join(rows_text(finding))}. Next: {finding.next_step}"

@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from pickupcalc.answers.polarity.changes import changed
 from pickupcalc.answers.positions import PositionReport, report
 from pickupcalc.answers.response import Response, response
-from pickupcalc.instrument.instrument import About, Instrument, Position
-from pickupcalc.parts.controls import Taper, Tone, Volume
-from pickupcalc.parts.load import Load
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.pickup import Pickup
+from pickupcalc.show.exchange import (
+    DIALLED,
+    Pair,
+    coil_dials,
+    coil_values,
+    pair_changes,
+    pair_dials,
+    pair_positions,
+    pair_subject,
+    pickups,
+    save_readings,
+    way_joined,
+)
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.harness_dials import harness_dials, harness_values, with_harness
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.plots import frequency_axes, new_figure, responses_figure
-from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, QuantityDial
 from pickupcalc.show.words import pair_sentence, peak_sentence
-from pickupcalc.tables import table
-from pickupcalc.units import engineering, quantity
+from pickupcalc.units import engineering
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -37,59 +52,40 @@ def seen(instrument: Instrument) -> Seen:
     )
 
 
-def harness_dials() -> dict[str, Dial]:
-    """The controls and the load that every pickup meets."""
-    return {
-        "volume": QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "10 Mohm"),
-        "tone": QuantityDial("tone track", "ohm", "250 kohm", "10 kohm", "10 Mohm"),
-        "capacitor": QuantityDial("tone capacitor", "farad", "22 nF", "0.5 nF", "220 nF"),
-        "volume_setting": NumberDial("volume, rotation", 1.0),
-        "tone_setting": NumberDial("tone, rotation", 1.0),
-        "cable": ChoiceDial("cable", {row["description"]: key for key, row in table("cables").items()}),
-        "length": QuantityDial("cable length", "meter", "3 m", "0.1 m", "12 m", linear=True),
-        "amplifier": ChoiceDial(
-            "amplifier", {row["description"]: key for key, row in table("amplifiers").items()}
-        ),
-    }
-
-
-def harness(values: dict[str, Any]) -> dict[str, Any]:
-    """Controls and load, as an instrument takes them, from the values of `harness_dials`."""
-    amplifier = table("amplifiers")[values["amplifier"]]
-    audio = Taper.of("audio")
-    return {
-        "controls": (
-            Volume(track=values["volume"], taper=audio, setting=values["volume_setting"]),
-            Tone(
-                track=values["tone"],
-                taper=audio,
-                setting=values["tone_setting"],
-                capacitor=values["capacitor"],
-            ),
-        ),
-        "load": Load(
-            cable_length=values["length"],
-            cable_capacitance=table("cables")[values["cable"]]["capacitance"],
-            amplifier_resistance=amplifier["resistance"],
-            amplifier_capacitance=amplifier["capacitance"],
-        ),
-    }
-
-
 def peak_explorer() -> Explorer:
     """One pickup, its controls, cable and amplifier: where is the peak?"""
-    dials = {
-        "resistance": QuantityDial("coil resistance", "ohm", "6.1 kohm", "1 kohm", "20 kohm"),
-        "inductance": QuantityDial("coil inductance", "henry", "2.45 H", "0.5 H", "12 H"),
-        "capacitance": QuantityDial("own capacitance", "farad", "110 pF", "20 pF", "400 pF"),
-        **harness_dials(),
-    }
-    return Explorer(dials, _one, _one_figure, lambda s: peak_sentence(s.reports[0]))
+    subject = Subject(
+        _start_of_one,
+        "pickup",
+        pickups,
+        lambda job, _, values: save_readings(job, values["pickup"], values, DIALLED),
+    )
+    dials = coil_dials("loss_resistance") | harness_dials()
+    return Explorer(dials, _one, _one_figure, lambda s: peak_sentence(s.reports[0]), subject)
 
 
-def _one(resistance: Any, inductance: Any, capacitance: Any, **values: Any) -> Seen:
-    pickup = Pickup(name="pickup", resistance=resistance, inductance=inductance, capacitance=capacitance)
-    return seen(Instrument(About(name="one pickup"), (pickup,), **harness(values)))
+def _start_of_one(job: Job, pickup: str) -> dict[str, Any]:
+    coil = coil_values(job, pickup)
+    del coil["loss_resistance"]
+    return coil | harness_values(job.instrument, _alone(pickup))
+
+
+def _alone(pickup: str) -> tuple[Position, ...]:
+    return (Position(name=pickup, wiring=pickup),)
+
+
+def _one(job: Job, pickup: str, **values: Any) -> Seen:
+    coil = {key: values[key] for key in ("resistance", "inductance", "capacitance")}
+    alone = _alone(pickup)
+    return seen(_with_coils(with_harness(job.instrument, alone, values), alone, {pickup: coil}))
+
+
+def _with_coils(
+    instrument: Instrument, positions: tuple[Position, ...], coils: dict[str, dict[str, Any]]
+) -> Instrument:
+    """The instrument with other positions, and with some values of its pickups as dialled."""
+    made = tuple(replace(p, **coils.get(p.name, {}), computed=()) for p in instrument.pickups)
+    return replace(instrument, pickups=made, positions=positions, observations=())
 
 
 def _one_figure(s: Seen) -> Figure:
@@ -112,35 +108,36 @@ def pair_explorer() -> Explorer:
     """Two pickups: side by side or one after the other, in phase or not, humming or not."""
     dials = {
         "joined": ChoiceDial("joined", ["parallel", "series"]),
-        "leads": ChoiceDial("second's leads", ["as built", "swapped"]),
-        "magnet": ChoiceDial("second's magnet", ["other way up", "same way up"]),
+        **pair_dials(),
         "first": QuantityDial("first coil", "henry", "2.45 H", "0.5 H", "12 H"),
         "second": QuantityDial("second coil", "henry", "2.8 H", "0.5 H", "12 H"),
         **harness_dials(),
     }
-    return Explorer(dials, _two, _two_figure, _two_words)
+    return Explorer(dials, _two, _two_figure, _two_words, pair_subject(_start_of_two, "bass_12"))
 
 
-def _two(joined: str, leads: str, magnet: str, first: Any, second: Any, **values: Any) -> Seen:
-    """The second pickup is built to aid the first and cancel its hum: other magnet, other hum sign."""
-    south = magnet == "other way up"
-    swapped = leads == "swapped"
-    one = _coil("first", first, magnet="north", tap="positive")
-    other = _coil("second", second, magnet="south" if south else "north", tap=_tap(south, swapped))
-    alone = [Position(name=p.name, wiring=p.name) for p in (one, other)]
-    both = Position(name="both", wiring={joined: ["first", "second"]})
-    about = About(name="two pickups")
-    return seen(Instrument(about, (one, other), positions=(*alone, both), **harness(values)))
+def _start_of_two(job: Job, pickups: Pair) -> dict[str, Any]:
+    joined = way_joined(job.instrument, pickups)
+    first, second = (job.instrument.pickup(name).inductance for name in pickups)
+    return {"joined": joined, "first": first, "second": second} | harness_values(
+        job.instrument, pair_positions(pickups, joined)
+    )
 
 
-def _coil(name: str, inductance: Any, *, magnet: str, tap: str) -> Pickup:
-    """A coil whose resistance goes with its inductance: 2.5 kilohm a henry, common practice, no source."""
-    resistance = quantity(2500.0 * inductance.m, "ohm")
-    return Pickup(name=name, resistance=resistance, inductance=inductance, magnet=magnet, tap=tap)
+def _two(job: Job, pickups: Pair, joined: str, first: Any, second: Any, **values: Any) -> Seen:
+    positions = pair_positions(pickups, joined)
+    after = changed(with_harness(job.instrument, positions, values), pair_changes(pickups, **values))
+    coils = {
+        name: _wound_to(after.pickup(name), henries)
+        for name, henries in zip(pickups, (first, second), strict=True)
+    }
+    return seen(_with_coils(after, positions, coils))
 
 
-def _tap(south: bool, swapped: bool) -> str:
-    return "positive" if south != swapped else "negative"
+def _wound_to(pickup: Pickup, inductance: Any) -> dict[str, Any]:
+    """A coil with more or fewer turns: its resistance goes as the turns, its inductance as their square."""
+    turns = (inductance.m / pickup.inductance.m) ** 0.5
+    return {"inductance": inductance, "resistance": pickup.resistance * turns}
 
 
 def _two_figure(s: Seen) -> Figure:

@@ -9,12 +9,17 @@ from pickupcalc.answers.magnet.at_strings import AtString, at_string
 from pickupcalc.answers.magnet.compass import STATES, compass
 from pickupcalc.answers.magnet.field_map import FieldMap, field_map
 from pickupcalc.answers.magnet.keeper import KeeperEffect, keeper_effect
+from pickupcalc.answers.magnet.kinds import usual_magnets
 from pickupcalc.answers.magnet.reversal import Reversal, reversal
 from pickupcalc.answers.magnet.warming import softenings, warming
+from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.jig import Blocks, Horseshoe, Jig
 from pickupcalc.parts.keeper import Keeper
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 from pickupcalc.parts.strings import String
+from pickupcalc.show.exchange import pickups
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.magnet_figures import compass_figure, reversal_figure, strings_figure, warming_figure
 from pickupcalc.show.magnet_words import (
     at_string_sentence,
@@ -24,7 +29,7 @@ from pickupcalc.show.magnet_words import (
     reversal_sentence,
     warming_sentence,
 )
-from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
 
 CONSTRUCTIONS: dict[str, Magnets] = {
     "alnico 5 rods": Rods(),
@@ -68,16 +73,38 @@ def jig_with_gap(magnets: Magnets, name: str, gap: Any) -> Jig:
     return type(jig)(**{**vars(jig), "gap": f"{1e3 * max(gap.m, jig.smallest_gap(magnets)):.6g} mm"})
 
 
+def magnet_subject() -> Subject:
+    """A pickup's magnet, by its `magnet_kind`."""
+    return Subject(_start, "pickup", pickups, _save_kind)
+
+
+def _start(job: Job, pickup: str) -> dict[str, Any]:
+    """The construction of usual size that the job's words mean; none where they tell too little."""
+    usual = usual_magnets(job.instrument.pickup(pickup).magnet_kind)
+    meant = [name for name, magnets in CONSTRUCTIONS.items() if magnets == usual]
+    return {"construction": meant[0]} if meant else {}
+
+
+def _save_kind(job: Job, _: Any, values: dict[str, Any]) -> tuple[Job, str]:
+    pickup, kind = values["pickup"], values["construction"]
+
+    def change(document: Any) -> None:
+        table = next(p for p in document["pickup"] if p["name"] == pickup)
+        table["magnet_kind"] = kind
+
+    return job.changed(change), f"the magnet of {pickup}, {kind}"
+
+
 def reversal_explorer() -> Explorer:
     """Construction, jig and gap: will it turn, and what is left?"""
     dials = {
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
         "jig": ChoiceDial("jig", list(JIGS)),
         "gap": QuantityDial("gap, face to face", "meter", "22 mm", "4 mm", "60 mm"),
-        "way": ChoiceDial("jig", ["held still", "drawn along the row"]),
+        "way": ChoiceDial("and it is", ["held still", "drawn along the row"]),
     }
 
-    def compute(construction: str, jig: str, gap: Any, way: str) -> Seen:
+    def compute(construction: str, jig: str, gap: Any, way: str, **_: Any) -> Seen:
         magnets = CONSTRUCTIONS[construction]
         placed = jig_with_gap(magnets, jig, gap)
         found = reversal(magnets, placed, moved_along=way != "held still")
@@ -86,7 +113,9 @@ def reversal_explorer() -> Explorer:
     def words(seen: Seen) -> str:
         return f"{reversal_sentence(seen.found)} {mind(seen.found.cautions)}"
 
-    return Explorer(dials, compute, lambda seen: reversal_figure(seen.field, seen.found), words)
+    return Explorer(
+        dials, compute, lambda seen: reversal_figure(seen.field, seen.found), words, magnet_subject()
+    )
 
 
 def compass_explorer() -> Explorer:
@@ -95,7 +124,7 @@ def compass_explorer() -> Explorer:
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
         "state": ChoiceDial("state", list(STATES)),
         "jig": ChoiceDial("jig, if one was used", list(JIGS)),
-        "distance": QuantityDial("distance of the compass", "meter", "20 mm", "5 mm", "80 mm"),
+        "distance": QuantityDial("compass, distance", "meter", "20 mm", "5 mm", "80 mm"),
     }
 
     def compute(construction: str, state: str, jig: str, distance: Any) -> Any:

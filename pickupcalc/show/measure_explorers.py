@@ -2,30 +2,46 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from pickupcalc.answers.measurement.estimates import percent
-from pickupcalc.answers.measurement.hum_change import Comparison
-from pickupcalc.answers.measurement.impedance import Measured
+from pickupcalc.answers.measurement.hum_change import Comparison, compare, proof
+from pickupcalc.answers.measurement.hum_recording import hum_of
+from pickupcalc.answers.measurement.impedance import Measured, measure
 from pickupcalc.answers.measurement.meter import meter_reading, why_they_disagree
 from pickupcalc.answers.measurement.rehearsal import rehearse_hum, rehearse_sweep
 from pickupcalc.answers.measurement.sound_card import Bench
+from pickupcalc.errors import InputError
+from pickupcalc.instrument.jobfile import Job
+from pickupcalc.instrument.readings import recorded
 from pickupcalc.parts.pickup import Pickup
+from pickupcalc.show.exchange import (
+    DIALLED,
+    coil_dials,
+    coil_values,
+    joined_positions,
+    pickups,
+    save_readings,
+)
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.measure_plots import hum_figure, impedance_figure, meter_figure
-from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, NumberDial, PathDial, QuantityDial
 from pickupcalc.units import engineering
 
 Read = tuple[Pickup, str, str]
+NAME_YOURS = "name your own recording above to save what it tells"
 
 
-def coil_dials() -> dict[str, Dial]:
-    """The four parts of a pickup as a meter meets them."""
-    return {
-        "resistance": QuantityDial("coil resistance", "ohm", "6.1 kohm", "1 kohm", "20 kohm"),
-        "inductance": QuantityDial("coil inductance", "henry", "2.45 H", "0.5 H", "12 H"),
-        "capacitance": QuantityDial("own capacitance", "farad", "110 pF", "20 pF", "400 pF"),
-        "loss_resistance": QuantityDial("losses", "ohm", "1.2 Mohm", "50 kohm", "5 Mohm"),
-    }
+def coil_subject() -> Subject:
+    """A pickup's four values."""
+    return Subject(
+        coil_values,
+        "pickup",
+        pickups,
+        lambda job, _, values: save_readings(job, values["pickup"], values, DIALLED),
+    )
 
 
 def meter_explorer() -> Explorer:
@@ -36,11 +52,11 @@ def meter_explorer() -> Explorer:
         "frequency": ChoiceDial("meter", meters),
         "mode": ChoiceDial("mode", ["series", "parallel"], "parallel"),
     }
-    return Explorer(dials, _read, lambda read: meter_figure(read[0]), _read_words)
+    return Explorer(dials, _read, lambda read: meter_figure(read[0]), _read_words, coil_subject())
 
 
-def _read(frequency: str, mode: str, **parts: Any) -> Read:
-    return Pickup(name="pickup", **parts), frequency, mode
+def _read(job: Job, pickup: str, frequency: str, mode: str, **parts: Any) -> Read:
+    return Pickup(name=pickup, **parts), frequency, mode
 
 
 def _read_words(read: Read) -> str:
@@ -61,18 +77,21 @@ def _read_words(read: Read) -> str:
 
 
 def sweep_explorer() -> Explorer:
-    """A sweep through a sound card, invented, measured and fitted: what level, noise and mains do to it."""
+    """A sweep through a sound card, your own or invented, measured and fitted."""
+    subject = Subject(coil_values, "pickup", pickups, _save_swept)
     dials = {
+        "recording": PathDial("your sweep", "recorded (.wav, .csv, .s1p); empty: invented from the dials"),
         **coil_dials(),
         "resistor": QuantityDial("known resistor", "ohm", "10 kohm", "100 ohm", "1 Mohm"),
         "level": NumberDial("level, dB", -12.0, -60.0, 0.0, 1.0),
         "noise": NumberDial("noise, dB", -80.0, -110.0, -40.0, 1.0),
         "mains": NumberDial("mains, dB", -60.0, -90.0, 0.0, 1.0),
     }
-    return Explorer(dials, _swept, impedance_figure, _swept_words)
+    return Explorer(dials, _swept, impedance_figure, _swept_words, subject)
 
 
 def _swept(
+    recording: str,
     resistance: Any,
     inductance: Any,
     capacitance: Any,
@@ -81,10 +100,22 @@ def _swept(
     level: float,
     noise: float,
     mains: float,
+    **_: Any,
 ) -> Measured:
+    if recording:
+        return measure(recording, Bench(resistor=resistor))
     parts = (resistance.m, inductance.m, capacitance.m, loss_resistance.m)
     loud, floor, hum = (10 ** (db / 20) for db in (level, noise, mains))
     return rehearse_sweep(parts, Bench(resistor=resistor), seconds=1.0, level=loud, noise=floor, mains=hum)
+
+
+def _save_swept(job: Job, measured: Measured, values: dict[str, Any]) -> tuple[Job, str]:
+    """What was measured; never what was invented."""
+    if not values["recording"]:
+        raise InputError.of("", f"this sweep is invented; {NAME_YOURS}")
+    found = {name: figure.value for name, figure in measured.four.items() if figure.measured}
+    note = f"measured by a sweep, {Path(values['recording']).name}"
+    return save_readings(job, values["pickup"], found, note)
 
 
 def _swept_words(measured: Measured) -> str:
@@ -98,19 +129,45 @@ def _swept_words(measured: Measured) -> str:
 
 
 def hum_explorer() -> Explorer:
-    """Two recordings, invented and compared: what is heard, and what can still be told."""
+    """Two recordings, your own or invented, compared: what is heard, and what can still be told."""
+    lacking = "a position of two pickups"
+    subject = Subject(lambda *_: {}, "position", joined_positions, _save_hummed, lacking=lacking)
+    hint = "a recording (.wav); empty: invented from the dials"
     dials = {
+        "earlier": PathDial("yours, before", hint),
+        "later": PathDial("yours, after", hint),
         "before": NumberDial("hum before, dB", -34.0, -80.0, -12.0, 1.0),
         "after": NumberDial("hum after, dB", -64.0, -130.0, -12.0, 1.0),
         "noise": NumberDial("noise, dB", -76.0, -100.0, -40.0, 1.0),
         "gain": NumberDial("gain moved, dB", 0.0, -12.0, 12.0, 0.5),
     }
-    return Explorer(dials, _hummed, hum_figure, _hummed_words)
+    return Explorer(dials, _hummed, hum_figure, _hummed_words, subject)
 
 
-def _hummed(before: float, after: float, noise: float, gain: float) -> Comparison:
+def _hummed(
+    position: str,
+    earlier: str,
+    later: str,
+    before: float,
+    after: float,
+    noise: float,
+    gain: float,
+    **_: Any,
+) -> Comparison:
+    if earlier and later:
+        return compare(hum_of(earlier), hum_of(later), position=position)
+    if earlier or later:
+        raise InputError.of("", "name both recordings, the one before and the one after")
     one, other, floor, turned = (10 ** (db / 20) for db in (before, after, noise, gain))
     return rehearse_hum(one, other, noise=floor, gain=turned)
+
+
+def _save_hummed(job: Job, comparison: Comparison, values: dict[str, Any]) -> tuple[Job, str]:
+    """The change as a proof; never an invented one."""
+    if not values["later"]:
+        raise InputError.of("", f"these recordings are invented; {NAME_YOURS}")
+    reading = proof(comparison)
+    return recorded(job, [reading]), f"the hum of {values['position']} changed by {comparison.change_a}"
 
 
 def _hummed_words(comparison: Comparison) -> str:

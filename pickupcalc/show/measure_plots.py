@@ -83,9 +83,8 @@ def impedance_figure(measured: Measured) -> Figure:
 def hum_figure(comparison: Comparison) -> Figure:
     """Each line of the mains before and after, and the floor under both."""
     figure, axes = new_figure()
-    both = ((comparison.before, -1, COLOURS[1], "before"), (comparison.after, 1, COLOURS[0], "after"))
-    for hum, side, colour, label in both:
-        _lines(axes, hum, side, colour, label)
+    _lines(axes, comparison.before, -1, COLOURS[1], "before (left)")
+    _lines(axes, comparison.after, 1, COLOURS[0], "after (right)")
     axes.set_ylim(LOWEST_SHOWN, max(-20.0, comparison.before.level_db + 5))
     axes.set_xlim(20, 2050)
     axes.set_xlabel("frequency in Hz")

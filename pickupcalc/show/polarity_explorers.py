@@ -18,17 +18,30 @@ from pickupcalc.answers.polarity.apprentice import (
     pair_sound,
     string_over,
 )
+from pickupcalc.answers.polarity.changes import Change, changed
 from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.answers.polarity.truth import Truth, truth
 from pickupcalc.answers.sound.listening import wav_bytes
-from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.jobfile import Job
+from pickupcalc.show.exchange import (
+    AS_IT_IS,
+    Pair,
+    joined_positions,
+    pair_changes,
+    pair_dials,
+    pair_subject,
+    save_changes,
+)
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.polarity_drawing import quiet_figure
 from pickupcalc.show.string_drawing import string_figure
-from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial
+from pickupcalc.show.widgets import TWO_COLUMNS, ChoiceDial, NumberDial, Offer
 
 RATE = 22_050  # Hz
 MOST_PLANS = 6
-AS_IT_WAS = "as it was"
+BOTH, SECOND = "both pickups", "the second alone"
+TURNED = "wound the other way"
 _OPEN, _PLUS, _MINUS = "?", "+", "\N{MINUS SIGN}"
 
 
@@ -41,30 +54,30 @@ class StringExplorer(Explorer):
         self.hum = ipw.Audio(format="wav", autoplay=False, loop=False)
         super().__init__(
             {
-                "pickups": ChoiceDial("pickups", ["one", "two"], "two"),
-                "magnet": ChoiceDial("magnet of the last", [AS_IT_WAS, "reversed"]),
-                "leads": ChoiceDial("leads of the last", [AS_IT_WAS, "swapped"]),
-                "winding": ChoiceDial("winding of the last", [AS_IT_WAS, "wound the other way"]),
+                "over": ChoiceDial("string over", [BOTH, SECOND]),
+                **pair_dials(),
+                "winding": ChoiceDial("second's winding", [AS_IT_IS, TURNED]),
                 "moment": NumberDial("moment", 0.1),
             },
             self._over,
             lambda found: string_figure(found, self.dials["moment"].value),
             Traces.words,
+            pair_subject(lambda job, pair: {"winding": AS_IT_IS}, "baritone_5"),
         )
         sounds = [
             ipw.VBox([ipw.Label(f"{what}, heard alone"), player])
             for what, player in (("signal", self.signal), ("hum", self.hum))
         ]
-        self.children: tuple[ipw.Widget, ...] = (*self.children, ipw.HBox(sounds))
+        *above, picture = self.children
+        self.children: tuple[ipw.Widget, ...] = (*above, ipw.HBox(sounds), picture)
 
     @staticmethod
-    def _over(pickups: str, magnet: str, leads: str, winding: str, moment: float) -> Traces:
-        changed = State(
-            "north" if magnet == AS_IT_WAS else "south",
-            "counter-clockwise" if winding == AS_IT_WAS else "clockwise",
-            "finish" if leads == AS_IT_WAS else "start",
-        )
-        return string_over(changed) if pickups == "one" else string_over(State(), changed)
+    def _over(job: Job, pickups: Pair, over: str, winding: str, moment: float, **done: Any) -> Traces:
+        after = changed(job.instrument, pair_changes(pickups, **done))
+        first, second = (State.of(after.pickup(name)) for name in pickups)
+        if winding == TURNED:
+            second = second.wound_the_other_way()
+        return string_over(second) if over == SECOND else string_over(first, second)
 
     def _show(self) -> None:
         super()._show()
@@ -135,30 +148,39 @@ class Planned:
         return f"{told} {self.chance}." if self.chance and self.truth.hum == "cancelling" else told
 
 
-def plan_explorer(instrument: Instrument) -> Explorer:
+def plan_explorer() -> Explorer:
     """Every joined position of an instrument, as it is and after each of its plans.
 
     The last dial is how far turns times area of two windings may differ, two
     standard deviations: 3 % for two of a kind, 10 % and more for two of different make.
     """
-    found = plan(instrument)
-    after = {"as it is": instrument} | {
-        f"plan {i}: {p}": p.apply(instrument) for i, p in enumerate(found.plans[:MOST_PLANS], 1) if p.changes
-    }
-    joined = [p.name for p in instrument.positions if len(p.wiring.pickups()) > 1]
-
-    def look(position: str, when: str, mismatch: float) -> Planned:
-        made = after[when]
-        table = truth(made, made.position(position))
-        known = table.hum != "unknown"
-        return Planned(table, chance_of_quiet(made, position, mismatch=mismatch / 100) if known else None)
-
+    subject = Subject(
+        lambda job, position: {"when": Offer(list(_plans(job)))},
+        "position",
+        joined_positions,
+        lambda job, _, values: save_changes(job, _plans(job)[values["when"]]),
+        demo="baritone_5",
+        afresh=True,
+        lacking="a position of two pickups",
+    )
     dials = {
-        "position": ChoiceDial("position", joined),
-        "when": ChoiceDial("what is done", list(after)),
+        "when": ChoiceDial("what is done", [AS_IT_IS], layout=TWO_COLUMNS),
         "mismatch": NumberDial("windings within %", 3.0, 0.5, 20.0, 0.5),
     }
-    return Explorer(dials, look, lambda p: quiet_figure(p.truth, p.chance), Planned.words)
+    return Explorer(dials, _planned, lambda p: quiet_figure(p.truth, p.chance), Planned.words, subject)
+
+
+def _plans(job: Job) -> dict[str, tuple[Change, ...]]:
+    """What may be done, in words, and the changes that it is."""
+    found = plan(job.instrument).plans[:MOST_PLANS]
+    return {AS_IT_IS: ()} | {f"plan {i}: {p}": p.changes for i, p in enumerate(found, 1) if p.changes}
+
+
+def _planned(job: Job, position: str, when: str, mismatch: float) -> Planned:
+    made = changed(job.instrument, _plans(job)[when])
+    table = truth(made, made.position(position))
+    known = table.hum != "unknown"
+    return Planned(table, chance_of_quiet(made, position, mismatch=mismatch / 100) if known else None)
 
 
 def eight_rows() -> EightRows:

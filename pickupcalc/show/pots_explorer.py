@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from html import escape
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as ipw
 
 from pickupcalc.answers.pots.aims import Aim, Flat, Height, Keep, Match
 from pickupcalc.answers.pots.candidates import made
-from pickupcalc.answers.pots.fitting import fitted, into_job, short
+from pickupcalc.answers.pots.fitting import fitted, into_job
 from pickupcalc.answers.pots.judging import Choice, Study, judge
 from pickupcalc.answers.pots.ranking import Ranking, rank
 from pickupcalc.answers.pots.scatter import Tolerance, scatter
 from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import Response, response
 from pickupcalc.answers.tolerance import UncertainInput, inputs_of
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
-from pickupcalc.instrument.jobfile import Job, read_job
-from pickupcalc.parts.controls import Control, Tone, Volume
+from pickupcalc.instrument.jobfile import Job
+from pickupcalc.parts.controls import Tone, Volume
+from pickupcalc.show.frame import Explorer
+from pickupcalc.show.harness_dials import controls_as_dialled, first_serving
+from pickupcalc.show.jobs import Subject
 from pickupcalc.show.pots import tolerance_figure
-from pickupcalc.show.widgets import ChoiceDial, Dial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
@@ -59,56 +60,43 @@ class PotsSeen:
 
 
 class PotsExplorer(Explorer):
-    """An explorer with buttons: dial in one of the best choices, write the dialled parts into a job file."""
+    """An explorer with buttons that dial in one of the best choices."""
 
-    def __init__(self, job: Job, save_to: Path) -> None:
-        self.job, self.save_to = job, save_to
-        self._aimed, self._ranked = lru_cache(64)(self._aim), lru_cache(64)(self._rank)
+    def __init__(self) -> None:
+        self._of: Job | None = None
+        self._known: dict[Any, Any] = {}
         self.offers = [ipw.Button(layout=ipw.Layout(width="max-content")) for _ in range(OFFERED)]
         for i, button in enumerate(self.offers):
             button.on_click(lambda _, i=i: self.dial_in(i))
-        self.save_button = ipw.Button(
-            description=f"write these parts into {save_to.name}", layout=ipw.Layout(width="auto")
-        )
-        self.save_button.on_click(lambda _: self.save())
-        self.saved = ipw.HTML()
-        super().__init__(_dials(job.instrument), self._look, _figure, _words)
-        label = ipw.HTML("<p>Best of the tracks commonly made; press one to dial it in:</p>")
-        parts = self.children  # type: ignore[has-type]
-        self.children = (*parts, label, *self.offers, ipw.HBox([self.save_button, self.saved]))
+        subject = Subject(_start, "position", _where, _save)
+        super().__init__(_dials(), self._look, _figure, _words, subject)
+        label = ipw.HTML("Best of the tracks commonly made; press one to dial it in:")
+        *above, picture = self.children  # type: ignore[has-type]
+        self.children = (*above, label, *self.offers, picture)
 
     def dial_in(self, number: int) -> None:
         """Set the dials to one of the choices offered."""
+        controls = self.values()["job"].instrument.controls
         for part in self.result.ranking.choices[number].fitted:
-            dial = self.dials[self.job.instrument.controls[part.index].kind]
-            assert isinstance(dial, QuantityDial)
-            dial.field.value = short(part.track.magnitude, "ohm")
+            self.dials[controls[part.index].kind].put(part.track)
+        self.redraw()
 
-    def save(self) -> None:
-        """Write the dialled parts into the job file, and say so."""
-        try:
-            target = _target(self.job, self.save_to)
-            into_job(target, self.result.dialled.fitted).save()
-        except InputError as error:
-            self.saved.value = f'<span role="alert">{escape(str(error))}</span>'
-            return
-        self.saved.value = f"<span>written; comments are kept: {escape(self.save_to.name)}</span>"
-
-    def _look(self, **values: Any) -> PotsSeen:
-        self.saved.value = ""
+    def _look(self, job: Job, **values: Any) -> PotsSeen:
+        if job is not self._of:
+            self._of, self._known = job, {}
         length, percent = float(values["cable"].m), values["tolerance"]
-        instrument = self._with_cable(length)
+        instrument = _with_cable(job.instrument, length)
         positions = _positions(instrument, values["position"])
-        aim = self._aimed(values["aim"], values["low"], values["high"])
-        dialled = replace(instrument, controls=tuple(_dialled(c, values) for c in instrument.controls))
+        aim = self._once(_aim, job.instrument, values["aim"], values["low"], values["high"])
+        dialled = replace(instrument, controls=controls_as_dialled(instrument, positions, values))
         stand = turned(dialled, volume=values["rotation"])
         curves = [
             scatter(stand, p.name, samples=STUDY.samples, inputs=_inputs(stand, [p], percent))
             for p in positions
         ]
         farads = float(values["capacitor"].m)
-        ranking = self._ranked(aim, values["position"], length, percent, farads)
-        today = turned(self.job.instrument, volume=values["rotation"])
+        ranking = self._once(_rank, job.instrument, aim, values["position"], length, percent, farads)
+        today = turned(job.instrument, volume=values["rotation"])
         for button, choice in zip(self.offers, ranking.choices, strict=False):
             button.description = f"{choice.parts_text}: {100 * choice.chance:.0f} of 100 meet the aim"
         inputs = _inputs(dialled, positions, percent)
@@ -120,55 +108,57 @@ class PotsExplorer(Explorer):
             ranking=ranking,
         )
 
-    def _aim(self, chosen: str, low: float, high: float) -> Aim:
-        if chosen == BAND:
-            return Height(low, high)
-        if chosen == FLAT:
-            return Flat()
-        today = self.job.instrument
-        return Keep.of(today) if chosen == KEEP else Match.of(today, chosen.removeprefix(LIKE))
-
-    def _rank(self, aim: Aim, position: str, length: float, percent: float, farads: float) -> Ranking:
-        instrument = self._with_cable(length)
-        positions = _positions(instrument, position)
-        candidates = made(
-            instrument, positions, capacitors=[quantity(farads, "farad")], track_fraction=percent / 100
-        )
-        return rank(candidates, [aim], positions, top=OFFERED, study=STUDY)
-
-    def _with_cable(self, length: float) -> Instrument:
-        instrument = self.job.instrument
-        load = replace(instrument.load, cable_length=quantity(length, "meter"))
-        return replace(instrument, load=load)
+    def _once(self, work: Callable[..., Any], instrument: Instrument, *given: Any) -> Any:
+        """What does not change while other dials turn is worked out once for a job."""
+        if (work, given) not in self._known:
+            self._known[work, given] = work(instrument, *given)
+        return self._known[work, given]
 
 
-def pots_explorer(job: Job, save_to: str | Path) -> PotsExplorer:
-    """Which pots, which capacitor?
-
-    Parameters
-    ----------
-    job : Job
-        Where the dials start.
-    save_to : str or Path
-        The job file that the button writes; made from `job` where there is none.
-    """
-    return PotsExplorer(job, Path(save_to))
+def pots_explorer() -> PotsExplorer:
+    """Which pots, which capacitor?"""
+    return PotsExplorer()
 
 
-def _dials(instrument: Instrument) -> dict[str, Dial]:
-    names = [p.name for p in instrument.positions]
-    volume = next((c for c in instrument.controls if isinstance(c, Volume)), None)
-    tone = next((c for c in instrument.controls if isinstance(c, Tone)), None)
-    if volume is None or tone is None:
-        raise InputError.of("control", "these dials are for an instrument with a volume and a tone")
-    cable = instrument.load.known("cable_length")
+def _aim(today: Instrument, chosen: str, low: float, high: float) -> Aim:
+    if chosen == BAND:
+        return Height(low, high)
+    if chosen == FLAT:
+        return Flat()
+    return Keep.of(today) if chosen == KEEP else Match.of(today, chosen.removeprefix(LIKE))
+
+
+def _rank(
+    instrument: Instrument, aim: Aim, position: str, length: float, percent: float, farads: float
+) -> Ranking:
+    instrument = _with_cable(instrument, length)
+    positions = _positions(instrument, position)
+    capacitors = [quantity(farads, "farad")]
+    candidates = made(instrument, positions, capacitors=capacitors, track_fraction=percent / 100)
+    return rank(candidates, [aim], positions, top=OFFERED, study=STUDY)
+
+
+def _with_cable(instrument: Instrument, length: float) -> Instrument:
+    load = replace(instrument.load, cable_length=quantity(length, "meter"))
+    return replace(instrument, load=load)
+
+
+def _where(instrument: Instrument) -> dict[str, str]:
+    return {p.name: p.name for p in instrument.positions} | {ALL: ALL}
+
+
+def _save(job: Job, seen: PotsSeen, _: dict[str, Any]) -> tuple[Job, str]:
+    parts = seen.dialled.fitted
+    return into_job(job, parts), "; ".join(f"{p.control}: {p.text}" for p in parts)
+
+
+def _dials() -> dict[str, Dial]:
     return {
-        "aim": ChoiceDial("aim", [BAND, FLAT, KEEP, *(f"{LIKE}{n}" for n in names)]),
-        "position": ChoiceDial("in", [*names, ALL]),
-        "volume": QuantityDial("volume track", "ohm", _text(volume.track, "ohm"), "10 kohm", "2 Mohm"),
-        "tone": QuantityDial("tone track", "ohm", _text(tone.track, "ohm"), "10 kohm", "2 Mohm"),
-        "capacitor": QuantityDial("tone capacitor", "farad", _text(tone.capacitor, "F"), "0.5 nF", "220 nF"),
-        "cable": QuantityDial("cable length", "meter", _text(cable, "m"), "0.1 m", "12 m", linear=True),
+        "aim": ChoiceDial("aim", [BAND]),
+        "volume": QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "2 Mohm"),
+        "tone": QuantityDial("tone track", "ohm", "250 kohm", "10 kohm", "2 Mohm"),
+        "capacitor": QuantityDial("tone capacitor", "farad", "22 nF", "0.5 nF", "220 nF"),
+        "cable": QuantityDial("cable length", "meter", "3 m", "0.1 m", "12 m", linear=True),
         "rotation": NumberDial("volume, rotation", 1.0),
         "tolerance": NumberDial("track tolerance, %", 20.0, 1.0, 30.0, 1.0),
         "low": NumberDial("peak at least, dB", 2.0, -6.0, 12.0, 0.5),
@@ -176,8 +166,19 @@ def _dials(instrument: Instrument) -> dict[str, Dial]:
     }
 
 
-def _text(value: Any, symbol: str) -> str:
-    return f"{value.magnitude:.6g} {symbol}"
+def _start(job: Job, position: str) -> dict[str, Any]:
+    instrument = job.instrument
+    here = _positions(instrument, position)
+    volume, tone = (first_serving(instrument, kind, here) for kind in (Volume, Tone))
+    if volume is None:
+        raise InputError.of("control", f"{position} has no volume control, so there is no track to choose")
+    return {
+        "aim": Offer([BAND, FLAT, KEEP, *(f"{LIKE}{p.name}" for p in instrument.positions)]),
+        "volume": volume.track,
+        "tone": tone and tone.track,
+        "capacitor": tone and tone.capacitor,
+        "cable": instrument.load.known("cable_length"),
+    }
 
 
 def _positions(instrument: Instrument, name: str) -> list[Position]:
@@ -188,30 +189,12 @@ def _served(instrument: Instrument, positions: list[Position]) -> set[int]:
     return {*instrument.serving(Volume, positions), *instrument.serving(Tone, positions)}
 
 
-def _dialled(control: Control, values: dict[str, Any]) -> Control:
-    if isinstance(control, Tone):
-        return replace(control, track=values["tone"], capacitor=values["capacitor"], resistor_across=None)
-    if isinstance(control, Volume):
-        return replace(control, track=values["volume"], resistor_across=None)
-    return control
-
-
 def _inputs(instrument: Instrument, positions: list[Position], percent: float) -> list[UncertainInput]:
     """What is uncertain, with the tolerance of tracks as dialled in."""
     return [
         replace(u, fraction=percent / 100) if u.key == "track" else u
         for u in inputs_of(instrument, positions)
     ]
-
-
-def _target(job: Job, path: Path) -> Job:
-    """The job file to write into: what is there, or a new one with the comments of `job`."""
-    if not path.exists():
-        return replace(job, path=path, original=None)
-    found = read_job(path)
-    if found.instrument.control_labels() != job.instrument.control_labels():
-        raise InputError(Fault("control", "this file has other controls; nothing was written"), str(path))
-    return found
 
 
 def _figure(seen: PotsSeen) -> Figure:

@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as ipw
 
+from pickupcalc.answers.polarity.changes import changed
 from pickupcalc.answers.sound.comparison import compare
 from pickupcalc.answers.sound.heard import Sound, sound
 from pickupcalc.answers.sound.listening import Listening, listen, takes
 from pickupcalc.answers.sound.notches import FretMap, fret_map
-from pickupcalc.instrument.instrument import About, Instrument, Position
-from pickupcalc.parts.controls import Taper, Tone, Volume
-from pickupcalc.parts.load import Load
+from pickupcalc.answers.sound.playing import place, pluck_place
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.performance import Performance, Record
-from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.sensing import Pluck
-from pickupcalc.parts.strings import String
+from pickupcalc.show.exchange import (
+    Pair,
+    pair_changes,
+    pair_dials,
+    pair_positions,
+    pair_subject,
+    way_joined,
+)
+from pickupcalc.show.frame import Explorer
 from pickupcalc.show.sound import sound_figure
-from pickupcalc.show.widgets import ChoiceDial, Explorer, NumberDial, QuantityDial
+from pickupcalc.show.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-STRINGS = ("E2", "A2", "D3", "G3", "B3", "E4")
 PARTIALS = 20
 SHORT = Record(rate=quantity(24e3, "hertz"), level="true")  # what an audio player in a page needs
 HIGHEST_FRET = 21
@@ -60,63 +67,66 @@ def sound_explorer() -> SoundExplorer:
     """Two pickups: where they stand, how they are joined, which string, fret and pluck."""
     dials = {
         "joined": ChoiceDial("joined", ["parallel", "series"]),
-        "phase": ChoiceDial("phase", ["in phase", "out of phase"]),
+        **pair_dials(),
         "first": QuantityDial("first to bridge", "meter", "158 mm", "30 mm", "180 mm", linear=True),
         "second": QuantityDial("second to bridge", "meter", "42 mm", "30 mm", "180 mm", linear=True),
         "aperture": QuantityDial("aperture", "meter", "12 mm", "2 mm", "40 mm", linear=True),
-        "string": ChoiceDial("string", STRINGS, "A2"),
+        "string": ChoiceDial("string", ["E2"]),
         "fret": NumberDial("fret", 0.0, 0.0, HIGHEST_FRET, 1.0),
         "pluck": QuantityDial("pluck to bridge", "meter", "108 mm", "5 mm", "182 mm", linear=True),
     }
-    return SoundExplorer(dials, hear, _figure, words)
+    return SoundExplorer(dials, hear, _figure, words, pair_subject(_start, "bass_12"))
 
 
-def pair(joined: str, phase: str, first: Any, second: Any, aperture: Any) -> Instrument:
-    """Two alike pickups on a 648 mm scale, with usual controls and load (invented)."""
-    coil = {
-        "resistance": "6 kohm",
-        "inductance": "2.4 H",
-        "capacitance": "110 pF",
-        "loss_resistance": "1.5 Mohm",
-        "aperture": aperture,
+def _start(job: Job, pickups: Pair) -> dict[str, Any]:
+    """Places, strings, and a pluck clear of the pickups; refused where a job tells too little of them."""
+    instrument = job.instrument
+    if not instrument.strings:
+        raise InputError(Fault("instrument, strings", "are missing; a sound needs them"), str(job.path))
+    (first, aperture), (second, _) = (place(instrument, instrument.pickup(name)) for name in pickups)
+    notes = [s.note for s in instrument.strings]
+    return {
+        "joined": way_joined(instrument, pickups),
+        "first": quantity(first, "meter"),
+        "second": quantity(second, "meter"),
+        "aperture": quantity(aperture, "meter"),
+        "string": Offer({f"{note}, string {i}": i for i, note in enumerate(notes, 1)}, min(2, len(notes))),
+        "pluck": quantity(pluck_place(instrument, Pluck()), "meter"),
     }
-    other = "positive" if phase == "in phase" else "negative"
-    pickups = tuple(
-        Pickup(name=name, distance_from_bridge=at, magnet=magnet, tap=tap, **coil)
-        for name, at, magnet, tap in (
-            ("first", first, "north", "positive"),
-            ("second", second, "south", other),
-        )
-    )
-    audio = Taper.of("audio")
-    return Instrument(
-        About(name="two pickups", scale_length="648 mm"),
-        pickups,
-        (Volume(track="250 kohm", taper=audio), Tone(track="250 kohm", taper=audio, capacitor="22 nF")),
-        tuple(
-            Position(name=name, wiring=wiring)
-            for name, wiring in (
-                ("first", "first"),
-                ("second", "second"),
-                ("both", {joined: ["first", "second"]}),
-            )
-        ),
-        Load(cable_length="3 m", cable_capacitance="100 pF/m", amplifier_resistance="1 Mohm"),
-        tuple(String(note=note) for note in STRINGS),
-    )
 
 
-def hear(string: str, fret: float, pluck: Any, **values: Any) -> Heard:
+def hear(
+    job: Job,
+    pickups: Pair,
+    joined: str,
+    first: Any,
+    second: Any,
+    aperture: Any,
+    string: int,
+    fret: float,
+    pluck: Any,
+    **done: Any,
+) -> Heard:
     """Everything the explorer shows, for one string at one fret."""
-    instrument, index = pair(**values), STRINGS.index(string)
+    after = changed(job.instrument, pair_changes(pickups, **done))
+    moved = {
+        name: replace(after.pickup(name), distance_from_bridge=at, aperture=aperture)
+        for name, at in zip(pickups, (first, second), strict=True)
+    }
+    instrument = replace(
+        after,
+        pickups=tuple(moved.get(p.name, p) for p in after.pickups),
+        positions=pair_positions(pickups, joined),
+        observations=(),
+    )
     hand = Pluck(distance_from_bridge=pluck)
     chosen = takes(instrument)
-    note = Performance(scene="note", string=index + 1, fret=fret, seconds=quantity(2.0, "second"), pluck=hand)
+    note = Performance(scene="note", string=string, fret=fret, seconds=quantity(2.0, "second"), pluck=hand)
     return Heard(
         sounds=tuple(sound(instrument, t.position, fret=fret, pluck=hand, spread=False) for t in chosen),
-        comb=fret_map(instrument, "both", index, frets=HIGHEST_FRET, partials=PARTIALS),
+        comb=fret_map(instrument, "both", string - 1, frets=HIGHEST_FRET, partials=PARTIALS),
         listening=listen(chosen, note, SHORT),
-        string=index,
+        string=string - 1,
         fret=fret,
     )
 

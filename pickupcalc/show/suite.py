@@ -24,6 +24,17 @@ def source() -> Path:
         return inside.parent
 
 
+def demonstrations() -> list[Path]:
+    """The demonstration jobs that belong to the package, in the order of their names."""
+    return sorted((source() / "data").glob("*.toml"))
+
+
+def is_demonstration(path: Path) -> bool:
+    """Whether a job is a demonstration: of the package, or of the copied suite this runs in."""
+    own = Path.cwd().parent if (Path.cwd() / FIRST_PAGE).is_file() else source()
+    return path.resolve().parent in {(place / "data").resolve() for place in (source(), own)}
+
+
 def copy_suite(target: Path) -> list[Path]:
     """Copy notebooks and data into a folder of the user's own.
 

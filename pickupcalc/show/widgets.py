@@ -1,41 +1,39 @@
-"""The frame all notebooks share: dials on the left, the picture, and what it means in words.
-
-An explorer is three plain functions (values to result, result to figure, result
-to words) and some dials. It runs without a notebook too, so tests turn its dials.
-"""
+"""Dials: one input each, with its label, its message and a value the library takes."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from html import escape
-from itertools import count
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any, NamedTuple
 
 import ipywidgets as ipw
 
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.files import write_whole
-from pickupcalc.show.plots import svg
 from pickupcalc.units import engineering, quantity, to_si
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 SYMBOLS = {"ohm": "Ω", "henry": "H", "farad": "F", "meter": "m", "hertz": "Hz", "tesla": "T"}
 _STEPS = 400  # of a slider: about 1 % each over two decades
-_WIDE = ipw.Layout(width="385px")
-_STYLE = {"description_width": "130px"}
+WIDE = ipw.Layout(width="385px")
+TWO_COLUMNS = ipw.Layout(width="778px")
+STYLE = {"description_width": "130px"}
+
+
+def said(message: str, role: str) -> str:
+    """A message as HTML that a screen reader speaks: a "status" in its turn, an "alert" at once."""
+    live = ' aria-live="polite"' if role == "status" else ""
+    return f'<span role="{role}"{live} style="white-space:pre-line">{escape(message)}</span>'
 
 
 class Dial(ipw.VBox):
     """One input with its label. `value` is what the library takes: a quantity, a word or a number."""
 
     def __init__(self, children: Sequence[ipw.Widget]) -> None:
-        self._message = ipw.HTML(layout=ipw.Layout(display="none"))
+        self._message = ipw.HTML(layout=ipw.Layout(display="none", margin="0 0 0 138px"))
         super().__init__([*children, self._message])
         self._turned: list[Callable[[], None]] = []
+        self._quiet = False
 
     @property
     def value(self) -> Any:
@@ -44,14 +42,35 @@ class Dial(ipw.VBox):
     def on_turn(self, call: Callable[[], None]) -> None:
         self._turned.append(call)
 
+    def put(self, value: Any) -> None:
+        """Stand at a value, and nobody is told. None stands for "there is no such thing": the dial hides."""
+        self.layout.display = "none" if value is None else ""
+        self.tell("")
+        if value is None:
+            return
+        self._quiet = True
+        try:
+            self._put(value)
+        finally:
+            self._quiet = False
+
+    def _put(self, value: Any) -> None:
+        raise NotImplementedError
+
+    @property
+    def settled(self) -> bool:
+        """Whether what was typed last was accepted."""
+        return not self._message.value
+
     def tell(self, message: str) -> None:
         """Say beside the dial what is wrong with what was typed; nothing clears it."""
-        self._message.value = f'<span role="alert">{escape(message)}</span>' if message else ""
+        self._message.value = said(message, "alert") if message else ""
         self._message.layout.display = "" if message else "none"
 
     def _turn(self, *_: Any) -> None:
-        for call in self._turned:
-            call()
+        if not self._quiet:
+            for call in self._turned:
+                call()
 
 
 class QuantityDial(Dial):
@@ -71,23 +90,33 @@ class QuantityDial(Dial):
             step=(high_x - low_x) / _STEPS,
             description=label,
             readout=False,
-            style=_STYLE,
-            layout=ipw.Layout(width="285px"),
+            style=STYLE,
+            layout=ipw.Layout(width="277px"),
         )
         self.field = ipw.Text(
             value=engineering(self._si, self.symbol),
             continuous_update=False,
-            layout=ipw.Layout(width="95px"),
-            tooltip=f"{label}, typed with a unit",
+            layout=ipw.Layout(width="103px"),
+            description=f"{label}, typed with its unit",  # for screen readers; there is no room for it
+            style={"description_width": "0px"},
         )
         super().__init__([ipw.HBox([self.slider, self.field])])
-        self._quiet, self._between = False, True
+        self._between = True
         self.slider.observe(self._slid, "value")
         self.field.observe(self._typed, "value")
 
     @property
     def value(self) -> Any:
         return quantity(self._si, self.unit)
+
+    def _put(self, value: Any) -> None:
+        """A value beyond the ends moves them: a job may hold what no slider was made for."""
+        si = float(to_si(value, self.unit))
+        self._si = si if self.linear else max(si, 1e-3 * self._low)
+        self._low, self._high = min(self._low, self._si), max(self._high, self._si)
+        self.slider.min, self.slider.max = self._place(self._low), self._place(self._high)
+        self._show()
+        self._stand()
 
     def _place(self, si: float) -> float:
         return si if self.linear else math.log10(si)
@@ -101,7 +130,8 @@ class QuantityDial(Dial):
         snapped, self._between = near and self._between, False
         if not snapped:
             si = change["new"] if self.linear else 10 ** change["new"]
-            self._set(float(f"{si:.4g}"))  # and leave the slider where the hand has it
+            self._si = float(f"{si:.4g}")
+            self._show()  # and leave the slider where the hand has it
             self._turn()
 
     def _typed(self, change: Any) -> None:
@@ -115,39 +145,58 @@ class QuantityDial(Dial):
         except InputError as error:
             self.tell(str(error))
             return
-        self._set(si)
-        self._quiet, self._between = True, True
-        self.slider.value = self._place(si)
-        self._quiet = False
+        self._si = si
+        self._show()
+        self._stand()
         self._turn()
 
-    def _set(self, si: float) -> None:
+    def _show(self) -> None:
         self.tell("")
-        self._si, self._quiet = si, True
-        self.field.value = engineering(si, self.symbol)
-        self._quiet = False
+        self._set(self.field, engineering(self._si, self.symbol))
+
+    def _stand(self) -> None:
+        self._between = True
+        self._set(self.slider, self._place(self._si))
+
+    def _set(self, widget: Any, value: Any) -> None:
+        before, self._quiet = self._quiet, True
+        widget.value = value
+        self._quiet = before
+
+
+class Offer(NamedTuple):
+    """What a menu offers from now on, and where it stands; at the first where nothing is told."""
+
+    options: Sequence[str] | Mapping[str, Any]
+    value: Any = None
 
 
 class ChoiceDial(Dial):
-    """One of a few words, or of a few descriptions that stand for a word each."""
+    """One of a few words, or of a few descriptions that stand for a value each."""
 
     def __init__(
-        self, label: str, options: Sequence[str] | Mapping[str, str], value: str | None = None
+        self,
+        label: str,
+        options: Sequence[str] | Mapping[str, Any],
+        value: str | None = None,
+        layout: ipw.Layout = WIDE,
     ) -> None:
-        pairs = list(options.items() if isinstance(options, Mapping) else zip(options, options, strict=True))
-        self.menu = ipw.Dropdown(
-            options=pairs,
-            value=value or pairs[0][1],
-            description=label,
-            style=_STYLE,
-            layout=_WIDE,
-        )
+        self.menu = ipw.Dropdown(description=label, style=STYLE, layout=layout)
         super().__init__([self.menu])
+        self.put(Offer(options, value))
         self.menu.observe(self._turn, "value")
 
     @property
-    def value(self) -> str:
+    def value(self) -> Any:
         return self.menu.value
+
+    def _put(self, value: Any) -> None:
+        if isinstance(value, Offer):
+            options, value = value
+            pairs = options.items() if isinstance(options, Mapping) else zip(options, options, strict=True)
+            self.menu.options = list(pairs)
+            value = self.menu.options[0][1] if value is None else value
+        self.menu.value = value
 
 
 class NumberDial(Dial):
@@ -163,8 +212,8 @@ class NumberDial(Dial):
             step=step,
             readout_format=".0f" if step >= 1 else ".2f",
             description=label,
-            style=_STYLE,
-            layout=_WIDE,
+            style=STYLE,
+            layout=WIDE,
         )
         super().__init__([self.slider])
         self.slider.observe(self._turn, "value")
@@ -173,71 +222,44 @@ class NumberDial(Dial):
     def value(self) -> float:
         return self.slider.value
 
+    def _put(self, value: Any) -> None:
+        self.slider.min, self.slider.max = min(self.slider.min, value), max(self.slider.max, value)
+        self.slider.value = value
 
-class Explorer(ipw.VBox):
-    """Dials, a picture and a paragraph that follow each other.
 
-    Parameters
-    ----------
-    dials : mapping of str to Dial
-    compute : callable
-        Takes the dials' values by name, returns the result (kept as `result`).
-    figure : callable
-        Result to matplotlib figure.
-    words : callable
-        Result to plain sentences: what this means at the bench.
+class PathDial(Dial):
+    """The path of a file or folder that is there; "" while none is named."""
 
-    Notes
-    -----
-    The front end holds back slider events while the kernel is busy and then
-    sends the latest, so dragging stays smooth without a timer of ours.
-    """
+    def __init__(self, label: str, hint: str) -> None:
+        self.field = ipw.Text(
+            description=label,
+            placeholder=hint,
+            continuous_update=False,
+            style=STYLE,
+            layout=TWO_COLUMNS,
+        )
+        super().__init__([self.field])
+        self._path = ""
+        self.field.observe(self._typed, "value")
 
-    def __init__(
-        self,
-        dials: Mapping[str, Dial],
-        compute: Callable[..., Any],
-        figure: Callable[[Any], Figure],
-        words: Callable[[Any], str],
-    ) -> None:
-        self.dials = dict(dials)
-        self._compute, self._figure, self._words = compute, figure, words
-        self.picture = ipw.HTML(layout=ipw.Layout(width="100%", max_width="820px"))
-        self.meaning = ipw.HTML()
-        self.result = compute(**self.values())
-        for dial in self.dials.values():
-            dial.on_turn(self.redraw)
-        board = ipw.Box(list(self.dials.values()), layout=ipw.Layout(flex_flow="row wrap", width="100%"))
-        self.export = ipw.Button(description="export picture", tooltip="writes an SVG file into this folder")
-        self.exported = ipw.HTML()
-        self.export.on_click(self._export)
-        below = ipw.HBox([self.export, self.exported])
-        super().__init__([board, self.meaning, below, self.picture])
-        self._show()
+    @property
+    def value(self) -> str:
+        return self._path
 
-    def values(self) -> dict[str, Any]:
-        return {name: dial.value for name, dial in self.dials.items()}
+    def _put(self, value: Any) -> None:
+        self._path = self.field.value = str(value)
 
-    def redraw(self) -> None:
-        """Compute and show anew; what the library refuses is said, and the last picture stays."""
-        try:
-            self.result = self._compute(**self.values())
-        except InputError as error:
-            self.meaning.value = f'<p role="alert">{escape(str(error))}</p>'
-            return
-        self._show()
+    def _typed(self, _: Any) -> None:
+        typed = self.field.value.strip()
+        there = not typed or _is_there(typed)
+        self.tell("" if there else f"{typed}: there is no such file")
+        if there and typed != self._path:
+            self._path = typed
+            self._turn()
 
-    def _show(self) -> None:
-        told = escape(self._words(self.result))
-        self.meaning.value = f'<p aria-live="polite">{told}</p>'
-        self.picture.value = f'<div role="img" aria-label="{told}">{svg(self._figure(self.result))}</div>'
 
-    def _export(self, _: Any) -> None:
-        """Write the picture into the working folder, under the first number that is free."""
-        number = next(n for n in count(1) if not Path(f"picture_{n}.svg").exists())
-        path = Path(f"picture_{number}.svg")
-        try:
-            write_whole(path, svg(self._figure(self.result)))
-            self.exported.value = f'<span role="status">{path} is written.</span>'
-        except InputError as error:
-            self.exported.value = f'<span role="alert">{escape(str(error))}</span>'
+def _is_there(path: str) -> bool:
+    try:
+        return Path(path).exists()
+    except OSError:  # such as a name that is too long
+        return False

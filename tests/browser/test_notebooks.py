@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
+
 import pytest
 
 from pickupcalc.show.suite import FIRST_PAGE
@@ -27,10 +29,10 @@ def in_voila(page, voila, name):
 
 
 def turn(page):
-    """The first slider by keyboard; where there is none, the first menu."""
+    """The first slider by keyboard; where there is none, the last menu."""
     handle = page.locator(DIAL).first
     if handle.count() == 0:
-        page.locator(".jupyter-widgets select").first.select_option(index=1)
+        page.locator(".jupyter-widgets select").last.select_option(index=1)
         return
     handle.scroll_into_view_if_needed()
     handle.focus()
@@ -39,21 +41,70 @@ def turn(page):
 
 
 def move_and_mistype(page):
-    """A dial by keyboard, then a wrong value: what a person would do."""
+    """A dial by keyboard, then a wrong value and a wrong path: what a person would do."""
     picture = page.locator(PICTURE).first
     picture.wait_for(timeout=PATIENCE)
-    before = picture.inner_html()
-    turn(page)
+    with redrawn(page):
+        turn(page)
+    fields = page.locator(".widget-text input:visible")
+    if fields.count():
+        type_wrong(page, fields.last, "banana")  # not the one whose slider still settles
+    jobs = page.get_by_label("job", exact=True)
+    if jobs.count():
+        jobs.first.select_option(label="own file")
+        type_wrong(page, page.get_by_label("its path").first, "no_such.toml")
+
+
+@contextmanager
+def redrawn(page):
+    """What is done inside must change the picture."""
+    before = page.locator(PICTURE).first.inner_html()
+    yield
     page.wait_for_function(
         "([selector, before]) => document.querySelector(selector).innerHTML !== before",
         arg=[PICTURE, before],
         timeout=PATIENCE,
     )
-    field = page.locator(".widget-text input").last  # not the one whose slider still settles
-    if field.count():
-        field.fill("banana")
-        field.press("Enter")
-        page.locator("[role=alert]", has_text="banana").first.wait_for(timeout=PATIENCE)
+
+
+def type_wrong(page, field, text):
+    field.fill(text)
+    field.press("Enter")
+    page.locator("[role=alert]", has_text=text).first.wait_for(timeout=PATIENCE)
+
+
+def choose_and_save(page, suite_folder):
+    """Another job, back to the first, its leads swapped, and that written into a copy of one's own."""
+    jobs = page.get_by_label("job", exact=True).first
+    for name in ("Stock no. 5, short baritone", "Stock no. 12, long-scale bass"):
+        with redrawn(page):
+            jobs.select_option(label=f"{name} (demonstration)")
+    assert page.locator(PICTURE).first.is_visible()
+    with redrawn(page):
+        page.get_by_label("second's leads").select_option(label="swapped")
+    page.get_by_role("button", name="save to job").click()
+    told = page.locator("[role=status]", has_text="is written").first
+    told.wait_for(timeout=PATIENCE)
+    written = suite_folder / "mine" / "notebooks" / told.inner_text().split(" is written")[0]
+    assert 'tap = "positive"                # came back' in written.read_text(encoding="utf-8")
+
+
+def play(page, suite_folder):
+    """A sound: it has a length, and it moves."""
+    player = page.locator("audio").first
+    player.evaluate("audio => audio.play()")
+    page.wait_for_function("audio => audio.currentTime > 0.1", arg=player.element_handle(), timeout=PATIENCE)
+    assert 1 < player.evaluate("audio => audio.duration") < 10
+
+
+MORE = {"04_two_pickups_together.ipynb": choose_and_save, "05_how_will_two_sound_together.ipynb": play}
+
+
+def try_out(page, name, suite_folder):
+    move_and_mistype(page)
+    if name in MORE:
+        MORE[name](page, suite_folder)
+    no_faults(page)
 
 
 def no_faults(page):
@@ -63,17 +114,15 @@ def no_faults(page):
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_in_jupyterlab(page, lab, name):
+def test_in_jupyterlab(page, lab, suite_folder, name):
     in_lab(page, lab, name)
-    move_and_mistype(page)
-    no_faults(page)
+    try_out(page, name, suite_folder)
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_as_a_page_without_code(page, voila, name):
+def test_as_a_page_without_code(page, voila, suite_folder, name):
     in_voila(page, voila, name)
-    move_and_mistype(page)
-    no_faults(page)
+    try_out(page, name, suite_folder)
     assert page.get_by_text("import pickupcalc").count() == 0
 
 

@@ -4,32 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from pickupcalc.show.coil_explorers import bench_explorer, henries_explorer
+from pickupcalc.show.bench_explorer import bench_explorer
+from pickupcalc.show.coil_explorers import henries_explorer
 from pickupcalc.show.explorers import pair_explorer, peak_explorer
 from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
+from tests.show.turning import check_every_dial, own_dials
 
 
-@pytest.fixture(
-    params=[peak_explorer, pair_explorer, henries_explorer, bench_explorer], ids=lambda f: f.__name__
+@pytest.mark.parametrize(
+    "make", [peak_explorer, pair_explorer, henries_explorer, bench_explorer], ids=lambda f: f.__name__
 )
-def explorer(request):
-    return request.param()
-
-
-def test_every_dial_moves_picture_and_words(explorer):
-    for dial in explorer.dials.values():
-        before = explorer.picture.value
-        turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
-        start = turned.value
-        ends = [v for _, v in turned.options] if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
-        pictures = set()
-        for end in ends:
-            turned.value = end
-            assert "alert" not in explorer.meaning.value
-            pictures.add(explorer.picture.value)
-        assert len(pictures) > 1
-        turned.value = start
-        assert explorer.picture.value == before
+def test_every_dial_moves_picture_and_words(make):
+    check_every_dial(make())
 
 
 def test_typed_values_move_the_slider():
@@ -43,14 +29,27 @@ def test_typed_values_move_the_slider():
 
 @pytest.mark.parametrize("typed", ["500", "500 nF", "1 ohm", "half", "1e99 ohm"])
 def test_a_wrong_value_is_explained_beside_its_field_and_changes_nothing(typed):
-    explorer = peak_explorer()
-    dial, before = explorer.dials["volume"], explorer.picture.value
+    dial, turned = QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "10 Mohm"), []
+    dial.on_turn(lambda: turned.append(dial.value))
     dial.field.value = typed
     assert "alert" in dial._message.value
     assert typed.split()[0] in dial._message.value
-    assert explorer.picture.value == before
+    assert turned == [] and dial.value.m_as("kohm") == pytest.approx(250)
     dial.field.value = "300 kohm"
     assert dial._message.value == ""
+    assert len(turned) == 1
+
+
+def test_a_value_beyond_a_dial_widens_it_and_nobody_is_told():
+    dial, turned = QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "2 Mohm"), []
+    dial.on_turn(lambda: turned.append(dial.value))
+    dial.put("10 Mohm")
+    assert dial.value.m_as("Mohm") == pytest.approx(10)
+    assert 10**dial.slider.max == pytest.approx(10e6)
+    assert turned == []
+    number = NumberDial("turns", 5000, 3000, 10000, 50)
+    number.put(12_000)
+    assert number.value == number.slider.max == 12_000
 
 
 def test_more_cable_lowers_the_peak_and_the_words_say_it():
@@ -65,13 +64,14 @@ def test_more_cable_lowers_the_peak_and_the_words_say_it():
 @pytest.mark.parametrize(
     ("leads", "magnet", "words"),
     [
-        ("as built", "other way up", ["hum cancels"]),
-        ("swapped", "other way up", ["out of phase", "hum adds"]),
-        ("as built", "same way up", ["out of phase", "hum cancels"]),
-        ("swapped", "same way up", ["hum adds"]),
+        ("swapped", "as it is", ["hum cancels"]),
+        ("as it is", "as it is", ["out of phase", "hum adds"]),
+        ("swapped", "reversed", ["out of phase", "hum cancels"]),
+        ("as it is", "reversed", ["hum adds"]),
     ],
 )
 def test_which_change_turns_what(leads, magnet, words):
+    """The demonstration's second pickup came back with its leads exchanged."""
     explorer = pair_explorer()
     explorer.dials["leads"].menu.value = leads
     explorer.dials["magnet"].menu.value = magnet
@@ -81,7 +81,7 @@ def test_which_change_turns_what(leads, magnet, words):
 
 
 def test_dials_have_labels_and_kinds():
-    for dial in (*peak_explorer().dials.values(), *pair_explorer().dials.values()):
+    for dial in (*own_dials(peak_explorer()).values(), *own_dials(pair_explorer()).values()):
         widget = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
         assert widget.description
         assert isinstance(dial, (ChoiceDial, NumberDial, QuantityDial))
@@ -93,13 +93,13 @@ def test_a_picture_is_exported_and_never_over_another(tmp_path, monkeypatch):
     explorer.export.click()
     explorer.export.click()
     assert sorted(p.name for p in tmp_path.iterdir()) == ["picture_1.svg", "picture_2.svg"]
-    assert "picture_2.svg is written" in explorer.exported.value
+    assert "picture_2.svg is written" in explorer.told.value
     assert (tmp_path / "picture_1.svg").read_text(encoding="utf-8").startswith("<svg")
 
 
 def test_a_slider_that_snaps_to_its_grid_keeps_the_value_once():
     """The front end does so when a value lies between two steps; the next move counts."""
-    dial = peak_explorer().dials["volume"]
+    dial = QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "10 Mohm")
     place = dial.slider.value
     dial.slider.value = place - 0.4 * dial.slider.step
     assert dial.value.m_as("kohm") == pytest.approx(250)

@@ -18,7 +18,8 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.sound.heard import sound
 from pickupcalc.cli import main
 from pickupcalc.instrument.harness import circuit, harness
-from pickupcalc.show.handover import Handover
+from pickupcalc.show.explorers import pair_explorer, peak_explorer
+from pickupcalc.show.handover import handover
 from pickupcalc.show.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.plots import responses_figure, svg
 from pickupcalc.show.polarity_explorers import plan_explorer
@@ -181,13 +182,19 @@ def widget_texts(widget):
 
 
 @pytest.mark.parametrize("jobs", [0, 4], indirect=True)
-def test_widgets(jobs, tmp_path):
+@pytest.mark.parametrize("make", [handover, pair_explorer, peak_explorer, plan_explorer, pots_explorer])
+def test_widgets(jobs, make, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     plain, hostile, _ = jobs
     made = []
     for job in (plain, hostile):
-        pots = pots_explorer(job, tmp_path / "x.toml")
-        widgets = [Handover(str(job.path)), plan_explorer(job.instrument), pots]
-        made.append(set().union(*(skeleton(text)[0] for w in widgets for text in widget_texts(w))))
+        page = make()
+        page.dials["job"].menu.value = ""
+        page.dials["job"].path.value = str(job.path)
+        assert page.dials["job"].settled
+        page.export.click()
+        page.save.click()
+        made.append(set().union(*(skeleton(text)[0] for text in widget_texts(page))))
     assert made[1] <= made[0]
 
 

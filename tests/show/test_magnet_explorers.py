@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from pickupcalc.answers.magnet.compass import STATES
 from pickupcalc.show.magnet_explorers import (
     CONSTRUCTIONS,
     compass_explorer,
@@ -11,34 +12,23 @@ from pickupcalc.show.magnet_explorers import (
     strings_explorer,
     warming_explorer,
 )
-from pickupcalc.show.widgets import ChoiceDial
+from tests.show.turning import check_every_dial, computed
 
 MAKERS = [reversal_explorer, warming_explorer, strings_explorer]
 
 
 @pytest.mark.parametrize("make", MAKERS, ids=lambda f: f.__name__)
 def test_every_dial_moves_picture_or_words(make):
-    explorer = make()
-    for dial in explorer.dials.values():
-        turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
-        start = turned.value
-        ends = (turned.options[-2][1],) if isinstance(dial, ChoiceDial) else (turned.min, turned.max)
-        before = explorer.picture.value, explorer.meaning.value
-        for end in ends:
-            if end == start:
-                continue
-            turned.value = end
-            assert "alert" not in explorer.meaning.value
-            assert (explorer.picture.value, explorer.meaning.value) != before
-        turned.value = start
-        assert (explorer.picture.value, explorer.meaning.value) == before
+    check_every_dial(make(), drawn=-2, all_ends=False)
 
 
 @pytest.mark.parametrize("name", CONSTRUCTIONS)
 def test_verdict_and_needles_of_every_construction(name):
     explorer = compass_explorer()
-    explorer.dials["construction"].menu.value = name
-    assert "alert" not in explorer.meaning.value
+    explorer.dials["construction"].put(name)
+    for state in STATES[:3]:  # rods cannot be taken out
+        explorer.dials["state"].put(state)
+        computed(explorer)
     explorer.dials["state"].menu.value = "after the jig"
     assert "alert" not in explorer.meaning.value
 

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
-import pytest
-
 from pickupcalc.show.measure_explorers import hum_explorer, meter_explorer, sweep_explorer
+from tests.show.turning import check_every_dial, ends
 
 
-@pytest.mark.parametrize("made", [meter_explorer, hum_explorer], ids=lambda f: f.__name__)
-def test_a_dial_moves_picture_and_words_or_says_why_not(made):
-    explorer = made()
+def test_every_dial_of_a_meter_moves_picture_or_words():
+    check_every_dial(meter_explorer())
+
+
+def test_a_dial_of_two_recordings_moves_picture_and_words_or_says_why_not():
+    explorer = hum_explorer()
     before = explorer.picture.value
-    for name, dial in explorer.dials.items():
-        turned = getattr(dial, "slider", None) or dial.menu
-        start = turned.value
-        ends = [v for _, v in turned.options] if hasattr(turned, "options") else [turned.min, turned.max]
-        said = set()
-        for end in ends:
-            turned.value = end
+    for name in ("before", "after", "noise", "gain"):
+        dial = explorer.dials[name]
+        start, said = dial.value, set()
+        for end in ends(dial):
+            dial.put(end)
+            explorer.redraw()
             said.add(explorer.meaning.value)
         assert len(said) > 1, name
-        turned.value = start
-        assert explorer.picture.value == before
+        dial.put(start)
+    explorer.redraw()
+    assert explorer.picture.value == before
 
 
 def test_a_sweep_too_soft_is_refused_in_words():

@@ -11,7 +11,8 @@ from scipy.io import wavfile
 from pickupcalc import read_job
 from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
 from pickupcalc.show.polarity_explorers import eight_rows, plan_explorer, string_explorer
-from tests.conftest import DEMOS, ROOT
+from tests.conftest import DEMOS
+from tests.show.turning import computed, take
 
 SIGN = {1: "+", -1: "\N{MINUS SIGN}"}
 
@@ -29,7 +30,7 @@ def test_string_explorer_is_seen_and_heard():
     page.dials["moment"].slider.value = 0.7
     page.dials["winding"].menu.value = "wound the other way"
     assert "Out of phase" in page.meaning.value
-    page.dials["pickups"].menu.value = "one"
+    page.dials["over"].menu.value = "the second alone"
     assert "the hot lead goes" in page.meaning.value
     assert "<svg" in page.picture.value
 
@@ -49,15 +50,16 @@ def test_eight_rows_filled_in():
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
-def test_plan_explorer_shows_every_state(path):
-    page = plan_explorer(read_job(path).instrument)
+def test_plan_explorer_knows_every_state(path):
+    page = plan_explorer()
+    take(page, read_job(path))
     for _, when in page.dials["when"].menu.options:
-        page.dials["when"].menu.value = when
-        assert "Signal" in page.meaning.value
+        page.dials["when"].put(when)
+        assert "Signal" in computed(page).words()
 
 
 def test_plan_explorer_on_the_baritone():
-    page = plan_explorer(read_job(ROOT / "data" / "baritone_5.toml").instrument)
+    page = plan_explorer()
     assert "all shares point the same way and add" in page.meaning.value
     page.dials["when"].menu.value = page.dials["when"].menu.options[1][1]
     assert "alike pickups are quiet" in page.meaning.value

@@ -12,10 +12,9 @@ from pickupcalc.show.page import Sheet, bench_page
 from pickupcalc.show.plots import svg
 from pickupcalc.show.sound import map_figure, partials_figure, small_spectrum
 from pickupcalc.show.sound_explorer import hear, sound_explorer
-from pickupcalc.show.widgets import ChoiceDial, NumberDial
-from pickupcalc.units import quantity
 from tests.conftest import ROOT
 from tests.show.test_sheet import Page
+from tests.show.turning import ends, own_dials
 
 TODAY = date(2026, 1, 31)
 
@@ -65,16 +64,8 @@ def test_every_dial_moves_what_is_heard(explorer):
     """Both ends of every dial by the function behind them, which is much quicker than drawing."""
     start = explorer.values()
     before = explorer.result.listening.wav(16)
-    for name, dial in explorer.dials.items():
-        turned = dial.menu if isinstance(dial, ChoiceDial) else dial.slider
-        ends = (
-            [value for _, value in turned.options[:2]]
-            if isinstance(dial, ChoiceDial)
-            else [turned.min, turned.max]
-            if isinstance(dial, NumberDial)
-            else [quantity(end, dial.unit) for end in (turned.min, turned.max)]
-        )
-        heard = {hear(**start | {name: end}).listening.wav(16) for end in ends}
+    for name, dial in own_dials(explorer).items():
+        heard = {hear(**start | {name: end}).listening.wav(16) for end in ends(dial)[:2]}
         assert len(heard | {before}) > 1, name
 
 
@@ -94,14 +85,14 @@ def test_a_pluck_on_a_pickup_is_explained_and_the_picture_stays(explorer):
     explorer.dials["pluck"].field.value = "158 mm"
     assert "on top of pickup" in explorer.meaning.value
     assert explorer.picture.value == before
-    explorer.dials["pluck"].field.value = "108 mm"
+    explorer.dials["pluck"].field.value = "135 mm"
     assert "alert" not in explorer.meaning.value
 
 
 def test_out_of_phase_is_heard_and_said(explorer):
-    explorer.dials["phase"].menu.value = "out of phase"
+    """The demonstration's second pickup came back with its leads exchanged."""
     assert "quieter" in explorer.meaning.value
     assert "loses" in explorer.meaning.value
     assert explorer.players.value.count("<audio") == 3
-    explorer.dials["phase"].menu.value = "in phase"
+    explorer.dials["leads"].menu.value = "swapped"
     assert "loses" not in explorer.meaning.value

@@ -66,7 +66,7 @@ def test_the_menu_filters_picture_and_words():
     for subject in outside_checks().subjects:
         menu.value = subject
         pictures.add(explorer.picture.value)
-        assert explorer.meaning.value.startswith(f'<p aria-live="polite">{subject}: ')
+        assert explorer.meaning.value.startswith(f'<p aria-live="polite">{subject.capitalize()}: ')
         assert re.search(r"\d+ checks? of", explorer.meaning.value)
     assert len(pictures) == 1 + len(menu.options[1:])
     menu.value = ALL

@@ -19,6 +19,7 @@ from pickupcalc.units import Given, to_si
 # ohm and spread of its logarithm, where no reading tells; common practice, no source
 EXPECTED_LOSS = (1e6, 1.2)
 LIKELY_INDUCTANCE = 3.0  # henry; pickups have 2 to 10 H (M. Zollner, Physik der Elektrogitarre, p. 5-62)
+PLAIN_BELOW = 150.0  # Hz: in series mode a meter then shows the inductance itself within a percent or two
 UNITS = ("ohm", "henry", "farad", "ohm")
 
 
@@ -105,6 +106,20 @@ def from_meter(
         )
     r_dc, henry, farad, loss = figures(found, UNITS, (True, False, given, False))
     return FromMeter(r_dc, henry, farad, loss, agreement)
+
+
+def own_inductance(shown: MeterReading, resistance: Any, capacitance: Any = None) -> Any:
+    """The pickup's inductance behind one reading, by the shortest way that serves.
+
+    Parameters
+    ----------
+    shown : MeterReading
+    resistance, capacitance : Quantity or str
+        The pickup's, direct current and its own; a usual capacitance stands in where none is given.
+    """
+    if shown.mode == "series" and shown.frequency.m < PLAIN_BELOW:
+        return shown.inductance
+    return from_meter([shown], resistance, capacitance=capacitance).inductance.value
 
 
 def _first_guess(reading: MeterReading, resistance: float) -> float:

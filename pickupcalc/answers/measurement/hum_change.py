@@ -7,6 +7,7 @@ long, a sample rate that does not fit, or the gain changed.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from scipy.special import stdtrit
 
 from pickupcalc.answers.measurement.hum_recording import CONFIDENCE, Hum, Power
 from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.readings import Reading
 from pickupcalc.units import power_db
 
 LENGTH_RATIO = 1.25  # of two recordings, beyond which they are not compared
@@ -127,3 +129,16 @@ def change_of(before: Power, after: Power) -> Change:
     middle = float(power_db(after.mean / before.mean))
     half = float(np.hypot(factor * 10 / np.log(10) * np.linalg.norm(relative), LEAST_HALF_DB))
     return Change(middle, middle - half, middle + half, False)
+
+
+def proof(comparison: Comparison, on: Any = None) -> Reading:
+    """How the hum of a position changed as heard (A), for the job file; dated today if no day is given."""
+    change = comparison.change_a
+    return Reading(
+        quantity="hum_change",
+        position=comparison.position,
+        value=f"{change.change_db:.2f} dB",
+        date=on or date.today(),
+        meter="recordings before and after",
+        note="A-weighted" + (", at least" if change.at_least else ""),
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.limits import SOUND_SAMPLES, at_most
+from pickupcalc.parts.pickup import Pickup
 from pickupcalc.physics.sound.string_flux import flux_through_turn, rod_field, string_moment
 from pickupcalc.units import quantity
 
@@ -36,6 +37,20 @@ class State:
     magnet: str = "north"
     winding: str = "counter-clockwise"
     hot: str = "finish"
+
+    @classmethod
+    def of(cls, pickup: Pickup) -> State:
+        """A pickup of a job; what nobody observed of it is as in a first pickup, north up and finish hot."""
+        winding = pickup.winding or "counter-clockwise"
+        hot = pickup.hot or "finish"
+        found = cls(pickup.magnet or "north", winding, hot)
+        if pickup.hum_sign in (None, found.h):
+            return found
+        return replace(found, hot="start" if hot == "finish" else "finish")
+
+    def wound_the_other_way(self) -> State:
+        other = "clockwise" if self.winding == "counter-clockwise" else "counter-clockwise"
+        return replace(self, winding=other)
 
     @property
     def m(self) -> int:

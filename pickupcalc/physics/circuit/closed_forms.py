@@ -71,6 +71,15 @@ def expressions() -> dict[str, sympy.Expr]:
     }
 
 
+def written(figure: str) -> str:
+    """One of the formulas in LaTeX, with the letters that books use."""
+    import sympy as sp
+
+    letters = {"resistance": "R", "inductance": "L", "capacitance": "C", "load": r"R_\mathrm{load}", "q": "Q"}
+    formula = expressions()[figure]
+    return sp.latex(formula, symbol_names={s: letters[s.name] for s in formula.free_symbols})
+
+
 def q(*, resistance: ArrayLike, inductance: ArrayLike, capacitance: ArrayLike, load: ArrayLike) -> Array:
     """Quality of the loaded resonance; above 1/sqrt(2) there is a peak."""
     return _evaluate("q", PARTS, resistance, inductance, capacitance, load)
