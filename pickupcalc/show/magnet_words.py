@@ -29,9 +29,11 @@ def reversal_sentence(found: Reversal) -> str:
         told += f" Up to a gap of {1e3 * found.gap_for_fully.m:.0f} mm would still do."
     changes = output_change_db(found.strings_before, found.strings_after)
     before, after = 1e3 * found.strings_before.m[0], 1e3 * found.strings_after.m[0]
+    least, most = (f"{pick(changes):+.1f}" for pick in (min, max))
+    span = f"{most} dB at every pole" if least == most else f"{least} to {most} dB from pole to pole"
     told += (
         f" At {1e3 * found.height.m:.0f} mm above pole 1 the field goes from {before:+.1f} to "
-        f"{after:+.1f} mT; output changes by {min(changes):+.1f} to {max(changes):+.1f} dB from pole to pole."
+        f"{after:+.1f} mT; output changes by {span}."
     )
     told += f" Keep implants more than {100 * found.implants_beyond.m:.0f} cm from this jig."
     return " ".join([told, *found.instead[: 2 if found.verdict != "fully" else 0]])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pickupcalc.show.frame import Explorer
-from pickupcalc.show.plots import COLOURS, new_figure
+from pickupcalc.show.plots import COLOURS, new_figure, place
 from pickupcalc.show.trust import STATUSES, Check, Checks, outside_checks, percent
 from pickupcalc.show.widgets import ChoiceDial
 
@@ -47,17 +47,19 @@ def trust_figure(checks: Checks) -> Figure:
     figure, axes = new_figure(height=min(1.8 + 0.24 * len(rows), 7.8))
     _draw_scale(axes)
     axes.set_ylim(max(len(rows), 1) - 0.5, -0.5)
-    for place, check in enumerate(rows):
-        _draw_check(axes, place, check)
+    for line, check in enumerate(rows):
+        _draw_check(axes, line, check)
     if len(checks.subjects) == 1:
         axes.set_yticks(range(len(rows)), [c.what for c in rows], fontsize="x-small")
+        place(figure, left=3.5, above=0.6)
     else:
         _draw_subjects(axes, rows)
+        place(figure, left=1.6, above=0.6)
     for status in STATUSES:
         if any(c.status == status for c in rows):
             axes.plot([], [], MARKERS[status], color=_colour(status), ms=4, label=status)
     axes.plot([], [], "|", color="black", ms=7, label="allowed")
-    figure.legend(frameon=False, fontsize="small", loc="outside upper left", ncols=len(STATUSES) + 1)
+    figure.legend(frameon=False, fontsize="small", loc="upper left", ncols=len(STATUSES) + 1)
     return figure
 
 
@@ -77,20 +79,20 @@ def _draw_scale(axes: Axes) -> None:
         )
 
 
-def _draw_check(axes: Axes, place: int, check: Check) -> None:
+def _draw_check(axes: Axes, line: int, check: Check) -> None:
     colour = _colour(check.status)
     off, allowed = check.off or 0.0, check.allowed or 0.0
-    axes.plot([off, allowed], [place, place], color=colour, linewidth=0.7)
-    axes.plot([allowed], [place], "|", color=colour, ms=5)
-    axes.plot([off], [place], MARKERS[check.status], color=colour, ms=3.5)
+    axes.plot([off, allowed], [line, line], color=colour, linewidth=0.7)
+    axes.plot([allowed], [line], "|", color=colour, ms=5)
+    axes.plot([off], [line], MARKERS[check.status], color=colour, ms=3.5)
 
 
 def _draw_subjects(axes: Axes, rows: list[Check]) -> None:
     """Names in the middle of their checks, and a line between subjects."""
-    places: dict[str, list[int]] = {}
-    for place, check in enumerate(rows):
-        places.setdefault(check.subject, []).append(place)
-    axes.set_yticks([sum(p) / len(p) for p in places.values()], list(places))
+    lines: dict[str, list[int]] = {}
+    for line, check in enumerate(rows):
+        lines.setdefault(check.subject, []).append(line)
+    axes.set_yticks([sum(own) / len(own) for own in lines.values()], list(lines))
     axes.tick_params(axis="y", length=0)
-    for own in places.values():
+    for own in lines.values():
         axes.axhline(own[-1] + 0.5, color="black", alpha=0.2, linewidth=0.6)
