@@ -44,7 +44,7 @@ def test_the_main_job_runs_from_a_wheel_outside_the_checkout(tmp_path):
     )  # fmt: skip
     assert len(json.loads(done.stdout)["positions"]) == 5
     assert "<svg" in page.read_text(encoding="utf-8")
-    demo = "from pickupcalc.show.jobs import JobDial; print(JobDial('bass_12').value.path)"
+    demo = "from pickupcalc.show.explorers.jobs import JobDial; print(JobDial('bass_12').value.path)"
     done = subprocess.run(
         [sys.executable, "-c", demo],
         cwd=tmp_path, env=environment, check=True, capture_output=True, text=True,

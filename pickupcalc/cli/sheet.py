@@ -66,7 +66,7 @@ def _write_page(given: argparse.Namespace, job: Job, reports: list[PositionRepor
     from datetime import date
 
     from pickupcalc.instrument.files import write_whole
-    from pickupcalc.show import page
+    from pickupcalc.show.pages import page
 
     path, instrument = Path(given.html), job.instrument
     sheet = page.Sheet(

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import count
 
-from pickupcalc.show.bench_explorer import bench_explorer
-from pickupcalc.show.coil_explorers import henries_explorer
-from pickupcalc.show.explorers import pair_explorer, peak_explorer
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.magnet_explorers import (
+from pickupcalc.show.explorers.bench import bench_explorer
+from pickupcalc.show.explorers.circuit import pair_explorer, peak_explorer
+from pickupcalc.show.explorers.coil import henries_explorer
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.magnet import (
     compass_explorer,
     reversal_explorer,
     strings_explorer,
     warming_explorer,
 )
-from pickupcalc.show.measure_explorers import hum_explorer, meter_explorer, sweep_explorer
-from pickupcalc.show.polarity_explorers import plan_explorer, string_explorer
-from pickupcalc.show.pots_explorer import pots_explorer
-from pickupcalc.show.sound_explorer import sound_explorer
+from pickupcalc.show.explorers.measurement import hum_explorer, meter_explorer, sweep_explorer
+from pickupcalc.show.explorers.polarity import plan_explorer, string_explorer
+from pickupcalc.show.explorers.pots import pots_explorer
+from pickupcalc.show.explorers.sound import sound_explorer
 from tests.benchmarks.frame import Figure, timed
 
 LIMIT = 0.25  # s, wished from key to picture; the browser takes some of it

@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 import pickupcalc as pc
-from pickupcalc.show.page import Sheet, bench_page, borrower_page
+from pickupcalc.show.pages.page import Sheet, bench_page, borrower_page
 from tests.conftest import DEMOS
 
 MAKERS = {"bench": bench_page, "borrower": borrower_page}

@@ -18,12 +18,12 @@ from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.sound.heard import sound
 from pickupcalc.cli import main
 from pickupcalc.instrument.harness import circuit, harness
-from pickupcalc.show.explorers import pair_explorer, peak_explorer
-from pickupcalc.show.handover import handover
-from pickupcalc.show.page import Sheet, bench_page, borrower_page
+from pickupcalc.show.explorers.circuit import pair_explorer, peak_explorer
+from pickupcalc.show.explorers.handover import handover
+from pickupcalc.show.explorers.polarity import plan_explorer
+from pickupcalc.show.explorers.pots import pots_explorer
+from pickupcalc.show.pages.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.plots import responses_figure, svg
-from pickupcalc.show.polarity_explorers import plan_explorer
-from pickupcalc.show.pots_explorer import pots_explorer
 from pickupcalc.show.schematic import schematic
 from tests.conftest import ROOT
 

@@ -12,11 +12,11 @@ from pickupcalc.answers.polarity.truth import truth
 from pickupcalc.answers.positions import positions
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.page import Sheet, bench_page
+from pickupcalc.show.pages.page import Sheet, bench_page
+from pickupcalc.show.pages.polarity import polarity_section
 from pickupcalc.show.plan_text import plan_line
 from pickupcalc.show.plots import svg
 from pickupcalc.show.polarity_drawing import polarity_figure
-from pickupcalc.show.polarity_page import polarity_section
 from tests.conftest import DEMOS, ROOT
 
 

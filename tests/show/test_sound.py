@@ -8,13 +8,13 @@ from datetime import date
 import pytest
 
 import pickupcalc as pc
-from pickupcalc.show.page import Sheet, bench_page
+from pickupcalc.show.explorers.sound import hear, sound_explorer
+from pickupcalc.show.pages.page import Sheet, bench_page
 from pickupcalc.show.plots import svg
 from pickupcalc.show.sound import map_figure, partials_figure, small_spectrum
-from pickupcalc.show.sound_explorer import hear, sound_explorer
 from tests.conftest import ROOT
-from tests.show.test_sheet import Page
-from tests.show.turning import ends, own_dials
+from tests.show.explorers.turning import ends, own_dials
+from tests.show.pages.test_sheet import Page
 
 TODAY = date(2026, 1, 31)
 

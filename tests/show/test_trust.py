@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
+from pickupcalc.show.explorers.trust import ALL, trust_explorer, trust_figure, trust_words
 from pickupcalc.show.plots import svg
 from pickupcalc.show.trust import DECIBEL, HEADS, STATUSES, VALUE, Checks, outside_checks, percent
-from pickupcalc.show.trust_explorer import ALL, trust_explorer, trust_figure, trust_words
 
 
 def test_every_check_is_counted_once():

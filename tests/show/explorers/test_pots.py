@@ -6,14 +6,14 @@ import pytest
 
 from pickupcalc.answers.pots.judging import Study
 from pickupcalc.instrument.jobfile import read_job
+from pickupcalc.show.explorers.pots import pots_explorer
 from pickupcalc.show.pots import ranking_text, tolerance_figure
-from pickupcalc.show.pots_explorer import pots_explorer
-from tests.show.turning import computed, ends, own_dials
+from tests.show.explorers.turning import computed, ends, own_dials
 
 
 @pytest.fixture
 def explorer(monkeypatch):
-    monkeypatch.setattr("pickupcalc.show.pots_explorer.STUDY", Study(samples=40))
+    monkeypatch.setattr("pickupcalc.show.explorers.pots.STUDY", Study(samples=40))
     return pots_explorer()
 
 

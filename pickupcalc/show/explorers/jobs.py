@@ -17,8 +17,8 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.files import KEPT_IN
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.jobfile import Job, read_job
+from pickupcalc.show.explorers.widgets import STYLE, TWO_COLUMNS, ChoiceDial, Dial, Offer
 from pickupcalc.show.suite import demonstrations, is_demonstration
-from pickupcalc.show.widgets import STYLE, TWO_COLUMNS, ChoiceDial, Dial, Offer
 
 OWN = "own file"
 Parts = Callable[[Instrument], Mapping[str, Any]]

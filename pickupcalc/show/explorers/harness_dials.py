@@ -9,7 +9,7 @@ from typing import Any
 
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.controls import Control, Tone, Volume
-from pickupcalc.show.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
+from pickupcalc.show.explorers.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
 from pickupcalc.tables import table
 from pickupcalc.units import engineering
 

@@ -17,9 +17,9 @@ import ipywidgets as ipw
 
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.files import write_whole
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import Dial, said
 from pickupcalc.show.plots import svg
-from pickupcalc.show.widgets import Dial, said
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

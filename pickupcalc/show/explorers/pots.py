@@ -21,11 +21,11 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.controls import Tone, Volume
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.harness_dials import controls_as_dialled, first_serving
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.harness_dials import controls_as_dialled, first_serving
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
 from pickupcalc.show.pots import tolerance_figure
-from pickupcalc.show.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:

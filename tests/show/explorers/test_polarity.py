@@ -10,9 +10,9 @@ from scipy.io import wavfile
 
 from pickupcalc import read_job
 from pickupcalc.answers.polarity.apprentice import SIGN_TABLE
-from pickupcalc.show.polarity_explorers import eight_rows, plan_explorer, string_explorer
+from pickupcalc.show.explorers.polarity import eight_rows, plan_explorer, string_explorer
 from tests.conftest import DEMOS
-from tests.show.turning import computed, take
+from tests.show.explorers.turning import computed, take
 
 SIGN = {1: "+", -1: "\N{MINUS SIGN}"}
 

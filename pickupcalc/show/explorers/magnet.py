@@ -17,9 +17,10 @@ from pickupcalc.parts.jig import Blocks, Horseshoe, Jig
 from pickupcalc.parts.keeper import Keeper
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods, TwinCoil
 from pickupcalc.parts.strings import String
-from pickupcalc.show.exchange import pickups
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.exchange import pickups
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, QuantityDial
 from pickupcalc.show.magnet_figures import compass_figure, reversal_figure, strings_figure, warming_figure
 from pickupcalc.show.magnet_words import (
     at_string_sentence,
@@ -29,7 +30,6 @@ from pickupcalc.show.magnet_words import (
     reversal_sentence,
     warming_sentence,
 )
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
 
 CONSTRUCTIONS: dict[str, Magnets] = {
     "alnico 5 rods": Rods(),

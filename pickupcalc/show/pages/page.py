@@ -14,10 +14,10 @@ from pickupcalc.answers.sound.heard import Sound
 from pickupcalc.instrument.harness import harness
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.readings import Reading
-from pickupcalc.show.borrower import change_words, position_words
+from pickupcalc.show.pages.borrower import change_words, position_words
+from pickupcalc.show.pages.polarity import polarity_section
+from pickupcalc.show.pages.readings import history_row, proof, readings
 from pickupcalc.show.plots import comparison_figure, responses_figure, svg
-from pickupcalc.show.polarity_page import polarity_section
-from pickupcalc.show.readings import history_row, proof, readings
 from pickupcalc.show.schematic import schematic
 from pickupcalc.show.sound import small_spectrum
 from pickupcalc.show.text import HEADINGS, cells, notes
@@ -88,7 +88,7 @@ def _render(template: str, sheet: Sheet, **more: Any) -> str:
     from jinja2 import Environment, PackageLoader
 
     templates = Environment(
-        loader=PackageLoader("pickupcalc.show"), autoescape=True, trim_blocks=True, lstrip_blocks=True
+        loader=PackageLoader("pickupcalc.show.pages"), autoescape=True, trim_blocks=True, lstrip_blocks=True
     )
     changes = change_words(positions(sheet.before), sheet.reports) if sheet.before else []
     return templates.get_template(template).render(

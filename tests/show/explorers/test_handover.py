@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from pickupcalc.show.handover import handover
+from pickupcalc.show.explorers.handover import handover
 from tests.conftest import DEMOS
 
 

@@ -14,8 +14,8 @@ from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Change, in_words
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.instrument.readings import KINDS, Reading, recorded, written
-from pickupcalc.show.jobs import Subject
-from pickupcalc.show.widgets import ChoiceDial, Dial, QuantityDial
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, Dial, QuantityDial
 from pickupcalc.units import quantity
 
 Pair = tuple[str, str]

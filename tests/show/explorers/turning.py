@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pickupcalc.show.widgets import ChoiceDial, QuantityDial
+from pickupcalc.show.explorers.widgets import ChoiceDial, QuantityDial
 from pickupcalc.units import quantity
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pickupcalc.show.frame import Explorer
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.widgets import ChoiceDial
 from pickupcalc.show.plots import COLOURS, new_figure, place
 from pickupcalc.show.trust import STATUSES, Check, Checks, outside_checks, percent
-from pickupcalc.show.widgets import ChoiceDial
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -14,12 +14,12 @@ from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.coil import plain_axes
-from pickupcalc.show.coil_explorers import BLUE, RED, demonstration_coil
-from pickupcalc.show.exchange import pickups, save_readings
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.coil import BLUE, RED, demonstration_coil
+from pickupcalc.show.explorers.exchange import pickups, save_readings
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, QuantityDial
 from pickupcalc.show.plots import head
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:

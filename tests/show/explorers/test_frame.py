@@ -7,21 +7,21 @@ import shutil
 import pytest
 
 from pickupcalc.instrument.jobfile import read_job
-from pickupcalc.show.bench_explorer import bench_explorer
-from pickupcalc.show.coil_explorers import henries_explorer
-from pickupcalc.show.explorers import pair_explorer, peak_explorer
-from pickupcalc.show.handover import handover
-from pickupcalc.show.harness_dials import controls_as_dialled
-from pickupcalc.show.jobs import JobDial
-from pickupcalc.show.magnet_explorers import reversal_explorer
-from pickupcalc.show.measure_explorers import hum_explorer, meter_explorer, sweep_explorer
-from pickupcalc.show.polarity_explorers import plan_explorer, string_explorer
-from pickupcalc.show.pots_explorer import pots_explorer
-from pickupcalc.show.sound_explorer import sound_explorer
+from pickupcalc.show.explorers.bench import bench_explorer
+from pickupcalc.show.explorers.circuit import pair_explorer, peak_explorer
+from pickupcalc.show.explorers.coil import henries_explorer
+from pickupcalc.show.explorers.handover import handover
+from pickupcalc.show.explorers.harness_dials import controls_as_dialled
+from pickupcalc.show.explorers.jobs import JobDial
+from pickupcalc.show.explorers.magnet import reversal_explorer
+from pickupcalc.show.explorers.measurement import hum_explorer, meter_explorer, sweep_explorer
+from pickupcalc.show.explorers.polarity import plan_explorer, string_explorer
+from pickupcalc.show.explorers.pots import pots_explorer
+from pickupcalc.show.explorers.sound import sound_explorer
+from pickupcalc.show.explorers.widgets import PathDial
 from pickupcalc.show.suite import copy_suite, is_demonstration
-from pickupcalc.show.widgets import PathDial
 from tests.conftest import DEMOS, ROOT
-from tests.show.turning import computed, take
+from tests.show.explorers.turning import computed, take
 
 BASS, BARITONE = (ROOT / "data" / f"{name}.toml" for name in ("bass_12", "baritone_5"))
 MAKERS = [

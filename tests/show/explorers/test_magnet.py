@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from pickupcalc.answers.magnet.compass import STATES
-from pickupcalc.show.magnet_explorers import (
+from pickupcalc.show.explorers.magnet import (
     CONSTRUCTIONS,
     compass_explorer,
     reversal_explorer,
     strings_explorer,
     warming_explorer,
 )
-from tests.show.turning import check_every_dial, computed
+from tests.show.explorers.turning import check_every_dial, computed
 
 MAKERS = [reversal_explorer, warming_explorer, strings_explorer]
 

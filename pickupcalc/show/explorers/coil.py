@@ -16,11 +16,11 @@ from pickupcalc.parts.metal import Material, Plate, Poles
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.wire import Wire
 from pickupcalc.show.coil import draw_plan, draw_section, plain_axes
-from pickupcalc.show.exchange import pickups
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.exchange import pickups
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.show.plots import head, hertz_axis
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:

@@ -11,11 +11,11 @@ from pickupcalc.answers.positions import positions
 from pickupcalc.answers.status import status
 from pickupcalc.instrument.files import write_whole
 from pickupcalc.instrument.jobfile import JOB_NAME, Job, read_job
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
-from pickupcalc.show.page import Sheet, bench_page, borrower_page
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, PathDial
+from pickupcalc.show.pages.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.suite import is_demonstration
-from pickupcalc.show.widgets import ChoiceDial, PathDial
 
 READERS = {"the borrower: one page": "borrower", "the bench: everything": "bench"}
 _MAKERS = {"borrower": borrower_page, "bench": bench_page}

@@ -16,7 +16,7 @@ from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.instrument.readings import recorded
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.exchange import (
+from pickupcalc.show.explorers.exchange import (
     DIALLED,
     coil_dials,
     coil_values,
@@ -24,10 +24,10 @@ from pickupcalc.show.exchange import (
     pickups,
     save_readings,
 )
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, PathDial, QuantityDial
 from pickupcalc.show.measure_plots import hum_figure, impedance_figure, meter_figure
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, PathDial, QuantityDial
 from pickupcalc.units import engineering
 
 Read = tuple[Pickup, str, str]

@@ -11,7 +11,7 @@ from pickupcalc.answers.response import Response, response
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.show.exchange import (
+from pickupcalc.show.explorers.exchange import (
     DIALLED,
     Pair,
     coil_dials,
@@ -24,11 +24,11 @@ from pickupcalc.show.exchange import (
     save_readings,
     way_joined,
 )
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.harness_dials import harness_dials, harness_values, with_harness
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.harness_dials import harness_dials, harness_values, with_harness
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import ChoiceDial, QuantityDial
 from pickupcalc.show.plots import frequency_axes, new_figure, responses_figure
-from pickupcalc.show.widgets import ChoiceDial, QuantityDial
 from pickupcalc.show.words import pair_sentence, peak_sentence
 from pickupcalc.units import engineering
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from pickupcalc.show.bench_explorer import bench_explorer
-from pickupcalc.show.coil_explorers import henries_explorer
-from pickupcalc.show.explorers import pair_explorer, peak_explorer
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, QuantityDial
-from tests.show.turning import check_every_dial, own_dials
+from pickupcalc.show.explorers.bench import bench_explorer
+from pickupcalc.show.explorers.circuit import pair_explorer, peak_explorer
+from pickupcalc.show.explorers.coil import henries_explorer
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, QuantityDial
+from tests.show.explorers.turning import check_every_dial, own_dials
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.performance import Performance, Record
 from pickupcalc.parts.sensing import Pluck
-from pickupcalc.show.exchange import (
+from pickupcalc.show.explorers.exchange import (
     Pair,
     pair_changes,
     pair_dials,
@@ -25,9 +25,9 @@ from pickupcalc.show.exchange import (
     pair_subject,
     way_joined,
 )
-from pickupcalc.show.frame import Explorer
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.show.sound import sound_figure
-from pickupcalc.show.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:

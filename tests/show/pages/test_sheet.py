@@ -12,8 +12,8 @@ import pytest
 
 import pickupcalc as pc
 from pickupcalc.instrument.readings import Reading
-from pickupcalc.show.borrower import change_words
-from pickupcalc.show.page import Sheet, bench_page, borrower_page
+from pickupcalc.show.pages.borrower import change_words
+from pickupcalc.show.pages.page import Sheet, bench_page, borrower_page
 from pickupcalc.show.plots import responses_figure, svg
 from pickupcalc.show.text import assumptions, sheet_text
 from tests.conftest import DEMOS

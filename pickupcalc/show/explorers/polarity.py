@@ -23,7 +23,7 @@ from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.answers.polarity.truth import Truth, truth
 from pickupcalc.answers.sound.listening import wav_bytes
 from pickupcalc.instrument.jobfile import Job
-from pickupcalc.show.exchange import (
+from pickupcalc.show.explorers.exchange import (
     AS_IT_IS,
     Pair,
     joined_positions,
@@ -32,11 +32,11 @@ from pickupcalc.show.exchange import (
     pair_subject,
     save_changes,
 )
-from pickupcalc.show.frame import Explorer
-from pickupcalc.show.jobs import Subject
+from pickupcalc.show.explorers.frame import Explorer
+from pickupcalc.show.explorers.jobs import Subject
+from pickupcalc.show.explorers.widgets import TWO_COLUMNS, ChoiceDial, NumberDial, Offer
 from pickupcalc.show.polarity_drawing import quiet_figure
 from pickupcalc.show.string_drawing import string_figure
-from pickupcalc.show.widgets import TWO_COLUMNS, ChoiceDial, NumberDial, Offer
 
 RATE = 22_050  # Hz
 MOST_PLANS = 6

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pickupcalc.show.measure_explorers import hum_explorer, meter_explorer, sweep_explorer
-from tests.show.turning import check_every_dial, ends
+from pickupcalc.show.explorers.measurement import hum_explorer, meter_explorer, sweep_explorer
+from tests.show.explorers.turning import check_every_dial, ends
 
 
 def test_every_dial_of_a_meter_moves_picture_or_words():
