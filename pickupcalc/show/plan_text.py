@@ -9,6 +9,7 @@ from pickupcalc.answers.polarity.planner import Plan, Plans, plan
 from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.show.words import begun
 
 if TYPE_CHECKING:
     from pickupcalc.answers.polarity.truth import Truth
@@ -59,8 +60,7 @@ def hum_lines(instrument: Instrument, best: Plan) -> list[str]:
 
 def summary(one: Plan) -> str:
     """One plan in a line."""
-    told = str(one)
-    told = told[0].upper() + told[1:]
+    told = begun(str(one))
     return f"{told}, about {one.effort:.0f} min" if one.changes else told
 
 

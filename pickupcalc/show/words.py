@@ -8,19 +8,24 @@ from pickupcalc.units import engineering
 SILENT_DB = -150.0  # below this nothing is left of a signal but rounding
 
 
+def begun(sentence: str) -> str:
+    """With a capital, although a pickup's or a position's name may come first."""
+    return sentence[:1].upper() + sentence[1:]
+
+
 def peak_sentence(report: PositionReport) -> str:
     """Where the peak is, how high it stands, how sure that is, and what an ohmmeter shows."""
     jack = ""
     if report.dc_resistance is not None:
         jack = f" An ohmmeter at the jack shows {engineering(report.dc_resistance.m, 'Ω')}."
     if report.level_db <= SILENT_DB:
-        return f"{report.name}: silent with the controls as they stand.{jack}"
+        return f"{begun(report.name)}: silent with the controls as they stand.{jack}"
     if report.peak_frequency is None:
-        return f"{report.name}: no peak; the load damps it away.{_cutoff(report)}{jack}"
+        return f"{begun(report.name)}: no peak; the load damps it away.{_cutoff(report)}{jack}"
     hertz = report.peak_frequency.m
     spread = report.spread["peak_frequency"]
     return (
-        f"{report.name}: the peak is at {engineering(hertz, 'Hz')} (give or take "
+        f"{begun(report.name)}: the peak is at {engineering(hertz, 'Hz')} (give or take "
         f"{100 * spread.amount / hertz:.0f} %, mostly {spread.dominated_by}), "
         f"{report.peak_height_db:.1f} dB above the level at 100 Hz.{_cutoff(report)}{jack}"
     )
@@ -29,7 +34,7 @@ def peak_sentence(report: PositionReport) -> str:
 def pair_sentence(pair: PositionReport, single: PositionReport) -> str:
     """What two together do, next to one of them alone."""
     level = pair.level_db - single.level_db
-    told = f"{pair.name} against {single.name} alone: {level:+.1f} dB at 100 Hz"
+    told = f"{begun(pair.name)} against {single.name} alone: {level:+.1f} dB at 100 Hz"
     if pair.phase == "out of phase":
         told += ", out of phase: what the strings move alike cancels, so it sounds thin"
     hum = {

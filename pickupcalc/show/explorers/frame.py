@@ -20,6 +20,7 @@ from pickupcalc.instrument.files import write_whole
 from pickupcalc.show.explorers.jobs import Subject
 from pickupcalc.show.explorers.widgets import Dial, said
 from pickupcalc.show.plots import svg
+from pickupcalc.show.words import begun
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -109,7 +110,7 @@ class Explorer(ipw.VBox):
 
     def _show(self) -> None:
         words = self._words(self.result)
-        told = escape(words[:1].upper() + words[1:])
+        told = escape(begun(words))
         self.meaning.value = f'<p aria-live="polite">{told}</p>'
         self.picture.value = f'<div role="img" aria-label="{told}">{self._drawn()}</div>'
 
