@@ -52,9 +52,13 @@ def _table(instrument: Any, given: argparse.Namespace) -> str:
         return as_json({"format": 1, "instrument": instrument.about.name, "readings": listed})
     lines = [f"{instrument.about.name}: ohmmeter at the jack, nothing else plugged in, {given.temperature}"]
     width = max(len(r.position) for r in rows)
+    up = instrument.controls_up()
+    blends = {label for label, x in up.items() if x < 1}  # which have two ends, neither of them down
     for r in rows:
-        turned = {label: x for label, x in r.settings.items() if x < 1}
-        down = ", ".join(f"{label} {x:g}" if x else f"{label} down" for label, x in turned.items())
+        turned = {label: x for label, x in r.settings.items() if x != up[label]}
+        down = ", ".join(
+            f"{label} {x:g}" if x or label in blends else f"{label} down" for label, x in turned.items()
+        )
         shown = "open" if r.resistance is None else engineering(r.resistance.m, "Ω")
         lines.append(f"{r.position:<{width}}  {shown:>9}  {down or 'all up'}")
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])

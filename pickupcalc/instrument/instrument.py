@@ -10,7 +10,7 @@ from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.limits import LIST, PICKUPS, at_most
-from pickupcalc.parts.controls import Control
+from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Checked, MaybeAmount, Part, Words, checked, choices, measured, text
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
@@ -154,6 +154,11 @@ class Instrument:
             name if plain.count(name) == 1 else f"{name} {plain[: i + 1].count(name)}"
             for i, name in enumerate(plain)
         ]
+
+    def controls_up(self) -> dict[str, float]:
+        """By label, the rotation at which each control takes nothing away: a blend stands in the middle."""
+        up = (0.5 if isinstance(c, Blend) else 1.0 for c in self.controls)
+        return dict(zip(self.control_labels(), up, strict=True))
 
 
 def _coupling_faults(pickups: tuple[Pickup, ...]) -> list[Fault]:

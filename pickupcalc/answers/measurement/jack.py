@@ -12,7 +12,8 @@ from pickupcalc.answers.measurement.estimates import Figure, figures, tied_pairs
 from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
 from pickupcalc.errors import InputError
-from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
 from pickupcalc.physics.measuring.estimate import most_probable
@@ -25,7 +26,7 @@ UNKNOWN_PICKUP = 0.5  # standard deviation of the logarithm of a resistance nobo
 
 
 def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Instrument:
-    """The instrument with controls turned, by their labels; 1 is fully up.
+    """The instrument with controls turned, by their labels; 1 is fully up, of a blend the second alone.
 
     Raises
     ------
@@ -77,7 +78,7 @@ def jack_resistance(
 
 @dataclass(frozen=True)
 class JackRow:
-    """One line of the table to keep beside the instrument."""
+    """One line of the table to keep beside the instrument; the resistance is None where it reads open."""
 
     position: str
     settings: Mapping[str, float]
@@ -89,26 +90,24 @@ def jack_table(
 ) -> list[JackRow]:
     """Every position with all controls up, then with each control that matters turned down alone.
 
-    With `settings`, every position at these rotations instead, the other controls up.
+    A blend counts as up in the middle, and is turned to both ends. With `settings`, every position at these
+    rotations instead, the other controls up.
     """
-    labels = instrument.control_labels()
-    if settings is not None:
-        turned = dict.fromkeys(labels, 1.0) | dict(settings)
-        return [
-            JackRow(p.name, turned, jack_resistance(instrument, p.name, turned, temperature))
-            for p in instrument.positions
-        ]
-    up = dict.fromkeys(labels, 1.0)
+    up = instrument.controls_up()
     rows = []
     for position in instrument.positions:
-        present = set(position.wiring.pickups())
-        rows.append(JackRow(position.name, up, jack_resistance(instrument, position.name, up, temperature)))
-        for control, label in zip(instrument.controls, labels, strict=True):
-            if control.pickups is None or present.intersection(control.pickups):
-                down = up | {label: 0.0}
-                found = jack_resistance(instrument, position.name, down, temperature)
-                rows.append(JackRow(position.name, down, found))
+        turns = [dict(settings)] if settings is not None else [{}, *turned_alone(instrument, position)]
+        for turned in (up | t for t in turns):
+            found = jack_resistance(instrument, position.name, turned, temperature)
+            rows.append(JackRow(position.name, turned, found))
     return rows
+
+
+def turned_alone(instrument: Instrument, position: Position) -> list[dict[str, float]]:
+    """Each control that acts on a position turned down by itself, a blend to either end; by label."""
+    labels, serving = instrument.control_labels(), instrument.serving(Control, [position])
+    ends = {i: (0.0, 1.0) if isinstance(instrument.controls[i], Blend) else (0.0,) for i in serving}
+    return [{labels[i]: end} for i in serving for end in ends[i]]
 
 
 def _settings(given: Any) -> Any:
@@ -130,7 +129,7 @@ class JackReading(Part):
     position : str
     resistance : Quantity or str
     settings : mapping of str to 0 or 1, optional
-        Controls turned fully down or up; all others are up.
+        Controls turned fully down or up; all others are up (a blend in the middle).
     tolerance : float
         Two standard deviations, relative.
     """
@@ -187,7 +186,7 @@ def from_jack(instrument: Instrument, readings: Sequence[JackReading], known: Se
     reference = quantity(COPPER_20_DEGC, "kelvin")
     as_read = tuple(replace(p, resistance_temperature=reference) for p in instrument.pickups)
     instrument = replace(instrument, pickups=as_read)
-    up = dict.fromkeys(instrument.control_labels(), 1.0)
+    up = instrument.controls_up()
     turned = [with_settings(instrument, up | (r.settings or {})) for r in readings]
     inputs = _unknowns(instrument, readings)
     start = [_value(instrument, i) for i in inputs]
