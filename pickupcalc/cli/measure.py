@@ -11,12 +11,17 @@ for them.
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_json, as_json, open_job
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.cli.common import add_json, as_json, day, listed, one_of, open_job
+from pickupcalc.errors import InputError
 
-RATES = ("44100", "48000", "88200", "96000", "176400", "192000")
+if TYPE_CHECKING:
+    from pickupcalc.answers.measurement.impedance import Measured
+    from pickupcalc.answers.measurement.sound_card import Bench
+    from pickupcalc.instrument.jobfile import Job
+
+RATES = (44_100, 48_000, 88_200, 96_000, 176_400, 192_000)  # samples per second
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -80,15 +85,13 @@ def _make(given: argparse.Namespace) -> str:
     seconds = to_si(given.length, "second", "--length")
     if not 1 <= seconds <= 120:
         raise InputError.of("--length", f'"{given.length}" is not from 1 s to 120 s')
-    if given.rate not in RATES:
-        raise InputError.of("--rate", f'"{given.rate}" is not one of: {", ".join(RATES)}')
+    rate = int(one_of("--rate", given.rate, RATES))
     try:
         level = float(given.level)
     except ValueError:
         level = 1.0
     if not -60 <= level <= 0:
         raise InputError.of("--level", f'"{given.level}" is not a number of dB from -60 to 0')
-    rate = int(given.rate)
     high = min(22e3, 0.45 * rate)
     sweep = exponential_sweep(seconds, rate, high=high, level=0.999 * 10 ** (level / 20))
     write_recording(given.sweep, sweep, rate, 24)
@@ -98,26 +101,22 @@ def _make(given: argparse.Namespace) -> str:
     )
 
 
-def _bench(given: argparse.Namespace) -> Any:
+def _bench(given: argparse.Namespace) -> Bench | None:
     from pickupcalc.answers.measurement.sound_card import Bench
     from pickupcalc.units import to_si
 
     if given.resistor is None:
         return None
-    try:
-        return Bench(
-            resistor=given.resistor,
-            resistor_tolerance=to_si(given.resistor_tolerance, "dimensionless"),
-            channels=tuple(name.strip() for name in given.channels.split(",")),
-            input_resistance=given.input_resistance,
-            input_capacitance=given.input_capacitance,
-        )
-    except InputError as error:
-        faults = [Fault(f"--{key.replace('_', '-')}" if key else key, told) for key, told in error.faults]
-        raise InputError(faults) from None
+    return Bench(
+        resistor=given.resistor,
+        resistor_tolerance=to_si(given.resistor_tolerance, "dimensionless", "resistor_tolerance"),
+        channels=tuple(listed(given.channels) or ()),
+        input_resistance=given.input_resistance,
+        input_capacitance=given.input_capacitance,
+    )
 
 
-def _text(found: Any) -> str:
+def _text(found: Measured) -> str:
     from pickupcalc.units import engineering
 
     lines = []
@@ -131,7 +130,7 @@ def _text(found: Any) -> str:
     return "\n".join(lines)
 
 
-def _write(given: argparse.Namespace, found: Any) -> None:
+def _write(given: argparse.Namespace, found: Measured) -> None:
     from pickupcalc.parts.impedance_file import write_csv, write_touchstone
 
     job = _recorded(given, found) if given.job else None
@@ -143,20 +142,17 @@ def _write(given: argparse.Namespace, found: Any) -> None:
         job.save()
 
 
-def _recorded(given: argparse.Namespace, found: Any) -> Any:
-    import datetime
-
+def _recorded(given: argparse.Namespace, found: Measured) -> Job:
     from pickupcalc.instrument.readings import OF_A_PICKUP, Reading, recorded
 
-    date: Any = given.date or datetime.date.today().isoformat()
-    readings = []
-    for name in OF_A_PICKUP:
-        figure = found.four[name]
-        if figure.measured:
-            more = {"temperature": given.temperature} if given.temperature else {}
-            reading: dict[str, Any] = {"quantity": name, "pickup": given.pickup, "value": figure.value}
-            note = f"±{100 * figure.fraction:.2g} %"
-            readings.append(Reading(**reading, date=date, meter=given.meter, note=note, **more))
+    common: dict[str, Any] = {"pickup": given.pickup, "date": day(given), "meter": given.meter}
+    if given.temperature:
+        common["temperature"] = given.temperature
+    readings = [
+        Reading(quantity=name, value=figure.value, note=f"±{100 * figure.fraction:.2g} %", **common)
+        for name in OF_A_PICKUP
+        if (figure := found.four[name]).measured
+    ]
     return recorded(open_job(given.job), readings)
 
 

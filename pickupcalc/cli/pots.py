@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_job, add_json, as_json, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, listed, open_job
 from pickupcalc.errors import InputError
 from pickupcalc.show.progress import ProgressBar
 
@@ -131,13 +131,13 @@ def _candidates(given: argparse.Namespace, job: Job, positions: list[Position]) 
     percent = given.track_tolerance
     if percent is not None and not 0 < percent < 100:
         raise InputError.of("--track-tolerance", f"{percent:g} is not between 0 and 100")
-    capacitors: Any = _listed(given.capacitors)
+    capacitors: Any = listed(given.capacitors)
     if capacitors is None and given.tone_down:
         capacitors = usual_capacitors()
     return made(
         job.instrument,
         positions,
-        tracks=_listed(given.tracks),
+        tracks=listed(given.tracks),
         capacitors=capacitors,
         across=given.across,
         track_fraction=None if percent is None else percent / 100,
@@ -152,7 +152,3 @@ def _save(job: Job, ranking: Ranking, number: int, with_bypass: bool) -> None:
     choice = ranking.choices[number - 1]
     best = choice.bypass.best if with_bypass and choice.bypass else None
     into_job(job, choice.fitted, best.bypass if best else None).save()
-
-
-def _listed(text: str | None) -> list[str] | None:
-    return None if text is None else [item.strip() for item in text.split(",") if item.strip()]

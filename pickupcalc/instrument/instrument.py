@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
@@ -18,6 +18,7 @@ from pickupcalc.parts.strings import String
 from pickupcalc.parts.twin import twin_faults
 from pickupcalc.units import to_si
 
+Named = TypeVar("Named", "Pickup", "Position")
 WANTED = ("in phase", "out of phase", "hum-cancelling", "not hum-cancelling")
 
 
@@ -119,7 +120,8 @@ class Instrument:
         return [Fault(f"{where}, position", f'"{observed.position}" {problem}')]
 
     def pickup(self, name: str) -> Pickup:
-        return next(p for p in self.pickups if p.name == name)
+        """The pickup of this name; refused where there is none."""
+        return _named("pickup", name, self.pickups)
 
     def computed(self, position: Position | None = None) -> list[str]:
         """What was computed from coils' geometry instead of measured, in words; of one position or of all."""
@@ -127,11 +129,8 @@ class Instrument:
         return [f"{name}'s {key}" for name in names for key in self.pickup(name).computed]
 
     def position(self, name: str) -> Position:
-        for p in self.positions:
-            if p.name == name:
-                return p
-        options = ", ".join(f'"{p.name}"' for p in self.positions)
-        raise InputError.of("position", f'"{name}" is not one of: {options}')
+        """The position of this name; refused where there is none."""
+        return _named("position", name, self.positions)
 
     @property
     def mains(self) -> float:
@@ -159,6 +158,14 @@ class Instrument:
         """By label, the rotation at which each control takes nothing away: a blend stands in the middle."""
         up = (0.5 if isinstance(c, Blend) else 1.0 for c in self.controls)
         return dict(zip(self.control_labels(), up, strict=True))
+
+
+def _named(kind: str, name: str, among: Sequence[Named]) -> Named:
+    for one in among:
+        if one.name == name:
+            return one
+    options = ", ".join(f'"{one.name}"' for one in among)
+    raise InputError.of(kind, f'"{name}" is not one of: {options}')
 
 
 def _coupling_faults(pickups: tuple[Pickup, ...]) -> list[Fault]:

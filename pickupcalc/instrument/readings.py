@@ -92,9 +92,8 @@ def recorded(job: Job, readings: Sequence[Reading]) -> Job:
     for reading in readings:
         if reading.position is not None:
             job.instrument.position(reading.position)
-        if reading.pickup is not None and reading.pickup not in {p.name for p in job.instrument.pickups}:
-            options = ", ".join(f'"{p.name}"' for p in job.instrument.pickups)
-            raise InputError.of("pickup", f'"{reading.pickup}" is not one of: {options}')
+        if reading.pickup is not None:
+            job.instrument.pickup(reading.pickup)
 
     def change(document: Any) -> None:
         for reading in readings:

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers.measurement.estimates import Figure, figures, tied_pairs
+from pickupcalc.answers.measurement.meter import copper_factor
 from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
-from pickupcalc.errors import InputError
+from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
-from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
+from pickupcalc.parts.pickup import COPPER_20_DEGC
 from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.units import Given, quantity, to_si
 
@@ -38,11 +39,13 @@ def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Inst
         if label not in labels:
             options = ", ".join(f'"{name}"' for name in labels) or "none"
             raise InputError.of("settings", f'"{label}" is not one of the controls: {options}')
-    turned = [
-        replace(c, setting=settings.get(label, c.setting))
-        for c, label in zip(instrument.controls, labels, strict=True)
-    ]
-    return replace(instrument, controls=tuple(turned))
+    controls = dict(zip(labels, instrument.controls, strict=True))
+    for label, rotation in settings.items():
+        try:
+            controls[label] = replace(controls[label], setting=rotation)
+        except InputError as error:
+            raise InputError([Fault(f"settings, {label}", told) for _, told in error.faults]) from None
+    return replace(instrument, controls=tuple(controls.values()))
 
 
 def jack_resistance(
@@ -60,7 +63,12 @@ def jack_resistance(
     settings : mapping of str to float, optional
         Rotation of controls by label; others stay as in the job file.
     temperature : Quantity or str
-        Of the windings: copper changes by 4 % in 10 K.
+        Of the windings, -50 to 150 degC: copper changes by 4 % in 10 K.
+
+    Raises
+    ------
+    InputError
+        For positions or controls that are not there, and rotations or temperatures out of range.
 
     Examples
     --------
@@ -70,7 +78,7 @@ def jack_resistance(
     '5.93 kohm'
     """
     turned = with_settings(instrument, settings or {})
-    warm = 1 + COPPER_COEFFICIENT * (to_si(temperature, "kelvin", "temperature") - COPPER_20_DEGC)
+    warm = copper_factor(to_si(temperature, "kelvin", "temperature"), "temperature")
     pickups = tuple(replace(p, resistance=p.resistance * warm) for p in turned.pickups)
     found = dc_resistance(replace(turned, pickups=pickups), turned.position(position))
     return quantity(float(found[0]), "ohm") if np.isfinite(found[0]) else None
