@@ -50,7 +50,7 @@ class Signs:
     ----------
     pickups : tuple of str
     clashes : tuple of tuple of str
-        Each a smallest set of observations that cannot all be true.
+        Each observations that cannot all be true, though without any one of them the rest can.
     """
 
     pickups: tuple[str, ...]
