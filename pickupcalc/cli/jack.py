@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--read", action="append", default=[], metavar="READING", help="may be repeated")
     about = 'rotation for the table, such as "tone = 0.5"'
     parser.add_argument("--set", action="append", default=[], metavar="CONTROL=X", help=about)
-    parser.add_argument("--temperature", default="20 degC", help="of the windings, 20 degC if left out")
+    parser.add_argument("--temperature", default="20 degC", metavar="T", help="of the windings, 20 degC if left out")
     add_json(parser)
 
 

@@ -21,7 +21,7 @@ _RECORD = ("rate", "level", "room", "low_pass", "gap")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_job(parser)
     parser.add_argument(
-        "--position", action="append", metavar="NAME", help="may be given again; all positions if left out"
+        "--position", action="append", metavar="NAME", help="may be repeated; all if left out"
     )
     parser.add_argument("--against", metavar="JOB2", help="another job file: each position before and after")
     parser.add_argument("--scene", metavar="WORD", help="strum (if left out), chord, note, scale or strings")

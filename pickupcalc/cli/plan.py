@@ -33,6 +33,10 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.show.plan_text import plans_text, truth_text, work_order_text
 
     job = open_job(given.job)
+    tables = [truth(job.instrument, p) for p in job.instrument.positions] if given.truth else []
+    told = [*map(truth_text, tables)]
+    if told and not (given.steps or given.save or given.json):
+        return "\n\n".join(told)  # what is observed can be told where it is too little for a plan
     found = plan(job.instrument)
     number = whole("--number", given.number, 1, len(found.plans))
     chosen = found.plans[number - 1]
@@ -40,16 +44,15 @@ def run(given: argparse.Namespace) -> str:
         after, path = applied(job, chosen.changes), Path(given.save)
         there = read_text(path) if path.exists() else None  # it is kept as a numbered copy
         replace(after, path=path, original=there).save()
-    tables = [truth(job.instrument, p) for p in job.instrument.positions] if given.truth else []
     if given.json:
         order = {"work_order": work_order(job.instrument, chosen).as_json()} if given.steps else {}
         shown = {"truth": [t.as_json() for t in tables]} if given.truth else {}
         return as_json(found.as_json() | order | shown)
-    told = [*map(truth_text, tables)]
     if given.steps:
         told.append(work_order_text(work_order(job.instrument, chosen)))
     if told:
         return "\n\n".join(told)
-    following = called("plan", given.job, "--number", str(number), "--steps")
+    which = () if number == 1 else ("--number", str(number))
+    following = called("plan", given.job, *which, "--steps")
     steps = f"\nThe steps of plan {number}: {following}" if chosen.changes else ""
     return f"{plans_text(job.instrument, found)}{steps}"

@@ -29,20 +29,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     aims.add_argument("--flat", action="store_true", help="maximally flat")
     aims.add_argument("--keep", action="store_true", help="the peaks JOB has now, before the changes below")
-    aims.add_argument("--before", metavar="FILE", help="with --keep: the peaks of this job file instead")
+    aims.add_argument("--before", metavar="JOB", help="with --keep: the peaks of this job file instead")
     aims.add_argument("--match", metavar="POSITION", help="the response of this position")
-    aims.add_argument("--of", metavar="FILE", help="with --match: a position of this job file")
+    aims.add_argument("--of", metavar="JOB", help="with --match: a position of this job file")
     aims.add_argument("--tone-down", metavar="FREQUENCY", help="the second peak, tone fully down")
     aims.add_argument("--within", type=float, default=1.0, metavar="DB", help="still met, 1 if left out")
     _add_parts(parser)
     changes = parser.add_argument_group("changes made to JOB first")
-    changes.add_argument("--cable-length", metavar="LENGTH")
-    changes.add_argument("--cable-capacitance", metavar="CAPACITANCE", help='such as "120 pF/m"')
+    changes.add_argument("--cable-length", metavar="LENGTH", help='of another cable, such as "3 m"')
+    changes.add_argument("--cable-capacitance", metavar="CAPACITANCE", help='of another cable, such as "120 pF/m"')
     changes.add_argument("--add-tone", metavar="CAPACITOR", help="a tone control after the selector")
     study = parser.add_argument_group("how it is told")
-    study.add_argument("--top", type=int, default=5, metavar="N", help="choices looked at closely, 5")
-    study.add_argument("--samples", type=int, default=500, metavar="N", help="instruments drawn for each")
-    study.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed draws the same parts")
+    study.add_argument("--top", type=int, default=5, metavar="N", help="choices looked at closely, 5 if left out")
+    study.add_argument("--samples", type=int, default=500, metavar="N", help="instruments drawn for each, 500 if left out")
+    study.add_argument("--seed", type=int, default=1, metavar="N", help="the same draws the same, 1 if left out")
     study.add_argument("--save", type=int, metavar="RANK", help="write this choice and the changes into JOB")
     study.add_argument("--with-bypass", action="store_true", help="with --save: its bypass parts too")
     add_json(study)
@@ -55,7 +55,9 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
     parts.add_argument("--capacitors", metavar="LIST", help='such as "22n, 47n"')
     parts.add_argument("--drawer", action="store_true", help="pieces listed in JOB under [drawer], each once")
     parts.add_argument("--across", action="store_true", help="also with resistors across the tracks")
-    parts.add_argument("--track-tolerance", type=float, metavar="PERCENT", help="of made tracks, 20")
+    parts.add_argument(
+        "--track-tolerance", type=float, metavar="PERCENT", help="of made tracks, 20 if left out"
+    )
 
 
 def run(given: argparse.Namespace) -> str:

@@ -154,7 +154,7 @@ def test_pages_need_their_options_right(capsys, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (("plan", "{}"), "{}: 2 faults:"),
+        (("plan", "{}"), "{}: position 'both', wanted: how a and b meet"),
         (("response", "{}", "--position", "x"), '--position: "x" is not one of: "a", "b"'),
         (("response", "{}", "--position", "a", "--frequencies", "0 Hz"), "--frequencies: must be"),
         (("jack", "{}", "--temperature", "300 degC"), "--temperature: 300 degC is not from"),
