@@ -119,6 +119,10 @@ def own_inductance(shown: MeterReading, resistance: Given, capacitance: Given | 
     shown : MeterReading
     resistance, capacitance : Quantity or str
         The pickup's, direct current and its own; a usual capacitance stands in where none is given.
+
+    Returns
+    -------
+    Quantity, henry
     """
     if shown.mode == "series" and shown.frequency.m < PLAIN_BELOW:
         return shown.inductance
