@@ -29,7 +29,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--channel", default="1", metavar="N", help="channel of the files, 1 if left out")
     parser.add_argument("--skip", default="0 s", metavar="TIME", help="leave out so much of each one's start")
     parser.add_argument("--seconds", metavar="TIME", help='use only so much of each, such as "20 s"')
-    parser.add_argument("--mains", default="50 Hz", metavar="FREQUENCY", help="where no line stands out, 50 Hz if left out")
+    parser.add_argument(
+        "--mains", default="50 Hz", metavar="F", help="where no line stands out, 50 Hz if left out"
+    )
     parser.add_argument("--same-gain", action="store_true", help="same gain though the noise moved")
     parser.add_argument("--job", metavar="JOB", help="also write the changes into this job file")
     parser.add_argument("--date", help="for the job file, today if left out")

@@ -8,10 +8,14 @@ is "touch: yes", "turn: no", "thin in POSITION: yes" (quiet, thin, silent, dull)
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pickupcalc.cli.common import add_job, add_json, as_json, open_job
 from pickupcalc.errors import InputError
+
+if TYPE_CHECKING:
+    from pickupcalc.answers.measurement.symptoms import Symptom
+    from pickupcalc.instrument.instrument import Instrument
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,7 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--read", action="append", default=[], metavar="READING", help="may be repeated")
     about = 'rotation for the table, such as "tone = 0.5"'
     parser.add_argument("--set", action="append", default=[], metavar="CONTROL=X", help=about)
-    parser.add_argument("--temperature", default="20 degC", metavar="T", help="of the windings, 20 degC if left out")
+    parser.add_argument(
+        "--temperature", default="20 degC", metavar="T", help="of the windings, 20 degC if left out"
+    )
     add_json(parser)
 
 
@@ -35,21 +41,14 @@ def run(given: argparse.Namespace) -> str:
     return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
 
 
-def _table(instrument: Any, given: argparse.Namespace) -> str:
+def _table(instrument: Instrument, given: argparse.Namespace) -> str:
     from pickupcalc.answers.measurement.jack import jack_table
     from pickupcalc.units import engineering
 
     rows = jack_table(instrument, given.temperature, _settings(given.set, "--set") if given.set else None)
     if given.json:
-        listed = [
-            {
-                "position": r.position,
-                "settings": dict(r.settings),
-                "resistance_ohm": None if r.resistance is None else float(r.resistance.m),
-            }
-            for r in rows
-        ]
-        return as_json({"format": 1, "instrument": instrument.about.name, "readings": listed})
+        readings = [r.as_json() for r in rows]
+        return as_json({"format": 1, "instrument": instrument.about.name, "readings": readings})
     lines = [f"{instrument.about.name}: ohmmeter at the jack, nothing else plugged in, {given.temperature}"]
     width = max(len(r.position) for r in rows)
     up = instrument.controls_up()
@@ -64,7 +63,7 @@ def _table(instrument: Any, given: argparse.Namespace) -> str:
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 
-def symptom(text: str) -> Any:
+def symptom(text: str) -> Symptom:
     """One --read as a symptom.
 
     Raises

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, checked, choice, day, measured, text
+from pickupcalc.parts.fields import Checked, Part, checked, choice, day, measured, text
 from pickupcalc.units import quantity, to_si
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Reading(Part):
     value: Any = checked(lambda v: v)
     pickup: str | None = text(default=None)
     position: str | None = text(default=None)
-    date: datetime.date | None = day(default=None)
+    date: Checked[datetime.date | None, datetime.date | str | None] = day(default=None)
     temperature: Any = measured("kelvin", default=None, above=0)
     meter: str | None = text(default=None)
     note: str | None = text(default=None)

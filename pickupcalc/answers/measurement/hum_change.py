@@ -133,7 +133,7 @@ def change_of(before: Power, after: Power) -> Change:
     return Change(middle, middle - half, middle + half, False)
 
 
-def proof(comparison: Comparison, on: Any = None) -> Reading:
+def proof(comparison: Comparison, on: date | str | None = None) -> Reading:
     """How the hum of a position changed as heard (A), for the job file; dated today if no day is given."""
     change = comparison.change_a
     return Reading(

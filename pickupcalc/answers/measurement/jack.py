@@ -92,6 +92,10 @@ class JackRow:
     settings: Mapping[str, float]
     resistance: Quantity | None
 
+    def as_json(self) -> dict[str, Any]:
+        ohm = None if self.resistance is None else float(self.resistance.m)
+        return {"position": self.position, "settings": dict(self.settings), "resistance_ohm": ohm}
+
 
 def jack_table(
     instrument: Instrument, temperature: Given = "20 degC", settings: Mapping[str, float] | None = None

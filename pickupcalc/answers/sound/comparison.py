@@ -41,10 +41,12 @@ class Difference:
         """What the figures say; no word of judgement without its figure."""
         a, b = self.first, self.second
         for one in (b, a):
-            if one.silent or one.centroid is None:
-                cancelled = one.fundamental_loss_db <= FLOOR_DB
-                why = "its pickups cancel each other completely" if cancelled else "nothing reaches the amplifier"
+            if one.silent:
+                why = "nothing reaches the amplifier"
+                if one.fundamental_loss_db <= FLOOR_DB:
+                    why = "its pickups cancel each other completely"
                 return [f"{one.position!r} is silent: {why}."]
+        assert a.centroid is not None and b.centroid is not None  # neither is silent
         if max(abs(self.loudness), abs(self.fundamental), *map(abs, self.bands.values())) < ALIKE:
             return [f"{b.position!r} sounds like {a.position!r}: no figure differs by 0.1 dB."]
         lines = [

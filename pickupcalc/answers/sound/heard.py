@@ -113,7 +113,7 @@ class Sound:
     @property
     def silent(self) -> bool:
         """Whether nothing of it arrives, in no octave."""
-        return max(self.bands_db.values()) <= FLOOR_DB
+        return self.centroid is None or max(self.bands_db.values()) <= FLOOR_DB
 
     def as_json(self) -> dict[str, Any]:
         return {
