@@ -59,6 +59,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     if given.make:
         return _make(given)
+    for option in ("pickup", "position"):
+        if getattr(given, option) and not given.job:
+            raise InputError.of(f"--{option}", "goes with --job, which has it")
     if given.field_coil:
         return _field(given)
     from pickupcalc.answers.measurement.impedance import measure

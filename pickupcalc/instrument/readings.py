@@ -82,7 +82,8 @@ def recorded(job: Job, readings: Sequence[Reading]) -> Job:
     """The job with readings added to its history, and a pickup's own keys set to them.
 
     A value that a pickup had before is put into the history too, unless it is
-    there already. Comments and everything else stay as written.
+    there already. A resistance read at no stated temperature counts as read at
+    20 degC, as everywhere. Comments and everything else stay as written.
 
     Raises
     ------
@@ -118,8 +119,10 @@ def _record(document: Any, reading: Reading) -> None:
                 old["temperature"] = pickup["resistance_temperature"]
             history.append(_table(old | {"note": "the value before"}))
         pickup[reading.quantity] = value
-        if reading.quantity == "resistance" and reading.temperature is not None:
-            pickup["resistance_temperature"] = _degrees(reading)
+        if reading.quantity == "resistance":
+            pickup.pop("resistance_temperature", None)  # of the value before
+            if reading.temperature is not None:
+                pickup["resistance_temperature"] = _degrees(reading)
     entry: dict[str, Any] = {
         "quantity": reading.quantity,
         "pickup": reading.pickup,
