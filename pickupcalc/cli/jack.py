@@ -8,6 +8,7 @@ is "touch: yes", "turn: no", "thin in POSITION: yes" (quiet, thin, silent, dull)
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.cli.common import add_job, add_json, as_json, open_job
@@ -81,8 +82,9 @@ def symptom(text: str) -> Symptom:
         if said not in ("yes", "no"):
             raise InputError.of("--read", f'"{text}" must end in yes or no')
         return Symptom(yes_no=kind, answer=said == "yes", position=position or None)
-    position, *turned = (part.strip() for part in where.split(","))
+    position, *turned = re.split(r",(?=[^,]*=)", where)  # a position's name may hold a comma of its own
     settings = _settings(turned, f'--read "{text}"')
+    position = position.strip()
     read: dict[str, Any] = {"inductance" if said.endswith("H") else "resistance": said}
     try:
         return Symptom(position=position, settings=settings, **read)

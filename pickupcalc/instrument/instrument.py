@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import count
 from typing import Any, TypeVar
 
 from pickupcalc.errors import Fault, InputError
@@ -149,10 +150,12 @@ class Instrument:
     def control_labels(self) -> list[str]:
         """A name for each control, unlike all others: its own, or its kind, pickups and a number."""
         plain = [c.name or " ".join([*(c.pickups or ()), c.kind]) for c in self.controls]
-        return [
-            name if plain.count(name) == 1 else f"{name} {plain[: i + 1].count(name)}"
-            for i, name in enumerate(plain)
-        ]
+        labels: list[str] = []
+        for name in plain:
+            numbered = (f"{name} {number}" for number in count(1))
+            free = (label for label in numbered if label not in plain and label not in labels)
+            labels.append(name if plain.count(name) == 1 else next(free))
+        return labels
 
     def controls_up(self) -> dict[str, float]:
         """By label, the rotation at which each control takes nothing away: a blend stands in the middle."""

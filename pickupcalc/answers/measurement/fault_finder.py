@@ -55,7 +55,17 @@ class Next:
 
 @dataclass(frozen=True)
 class Finding:
-    """Causes, likeliest first, and the next reading; None where none would change the ranking."""
+    """Causes, likeliest first, and the next reading.
+
+    Attributes
+    ----------
+    causes : tuple of Ranked
+        Their probabilities add up to 1.
+    next_reading : Next or None
+        None where no reading would change the ranking.
+    fits : float
+        Squared misfit per numeric reading of the likeliest cause.
+    """
 
     causes: tuple[Ranked, ...]
     next_reading: Next | None
@@ -63,12 +73,13 @@ class Finding:
 
     def __str__(self) -> str:
         shown = [c for c in self.causes[:6] if c.probability >= 0.005]
-        lines = [
+        lines = []
+        if self.fits > POOR_FIT:
+            lines.append("None of these explains the readings well: two faults, or another wiring.")
+        lines += [
             f"{100 * c.probability:4.0f} %  {c.cause}" + (f" ({c.severity})" if c.severity else "")
             for c in shown
         ]
-        if self.fits > POOR_FIT:
-            lines.append("None of these explains the readings well: two faults, or another wiring.")
         if self.next_reading is None:
             lines.append("No further reading would change this order.")
             first, second = self.causes[:2]
