@@ -46,6 +46,7 @@ class Response:
 
     @property
     def phase_deg(self) -> NDArray[Any]:
+        """Of the voltage against the first pickup's EMF, -180 to 180."""
         return np.degrees(np.angle(self.voltage))
 
     def as_json(self) -> dict[str, Any]:

@@ -254,7 +254,7 @@ def _explanations(
         yield (
             "shorted turns",
             f"some {100 * shorted:.2g} % of the turns are shorted",
-            _with_shorted_turns(healthy, added, report.turns, shorted, hertz),
+            _with_shorted_turns(healthy, added, shorted, hertz),
             3.0,
         )
     yield from _other_poles(coil, report, healthy, added)
@@ -269,9 +269,7 @@ def _other_wire(coil: Coil, healthy: _Expected, added: float) -> Iterator[tuple[
             yield "other wire", told, _Expected(r, healthy.inductance, r + added), 2.5
 
 
-def _with_shorted_turns(
-    healthy: _Expected, added: float, turns: float, shorted: float, hertz: float
-) -> _Expected:
+def _with_shorted_turns(healthy: _Expected, added: float, shorted: float, hertz: float) -> _Expected:
     """The shorted turns leave the winding and become a closed secondary beside it.
 
     Their own resistance is R s and inductance L s^2 for a share s of the turns, and they link the rest with
