@@ -60,7 +60,7 @@ def _table(instrument: Instrument, given: argparse.Namespace) -> str:
             f"{label} {x:g}" if x or label in blends else f"{label} down" for label, x in turned.items()
         )
         shown = "open" if r.resistance is None else engineering(r.resistance.m, "Ω")
-        lines.append(f"{r.position:<{width}}  {shown:>9}  {down or 'all up'}")
+        lines.append(f"{r.position:<{width}}  {shown:>9}  {down or ('all up' if up else '')}".rstrip())
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 

@@ -75,6 +75,8 @@ def run(given: argparse.Namespace) -> str:
         document["notches"] = {label: [n.as_json() for n in found] for label, found in unheard.items()}
         return as_json(document)
     title = f"{chosen[0].instrument.about.name}: {performance.scene}, {record.level} level"
+    if performance.frets is not None or performance.scene in ("note", "scale"):
+        title += f"; the figures are for all strings at fret {performance.fret:g}"
     return listening_text(title, heard, sounds, differences, unheard, given.output)
 
 

@@ -55,4 +55,5 @@ def run(given: argparse.Namespace) -> str:
     which = () if number == 1 else ("--number", str(number))
     following = called("plan", given.job, *which, "--steps")
     steps = f"\nThe steps of plan {number}: {following}" if chosen.changes else ""
-    return f"{plans_text(job.instrument, found)}{steps}"
+    saved = f"\nThe job as it is after plan {number} is written into {given.save}." if given.save else ""
+    return f"{plans_text(job.instrument, found)}{steps}{saved}"

@@ -90,7 +90,8 @@ def _history(job: Job) -> str:
     lines = []
     for r in job.readings:
         shown = written(float(r.value.m), KINDS[r.quantity][1])
-        told = [r.date.isoformat() if r.date else "earlier", r.pickup or r.position or "", r.quantity, shown]
+        of, what = r.pickup or r.position or "", r.quantity.replace("_", " ")
+        told = [r.date.isoformat() if r.date else "earlier", of, what, shown]
         if r.temperature is not None:
             told.append(f"{r.temperature.m - 273.15:.4g} degC")
         lines.append("  ".join([*told, *(text for text in (r.meter, r.note) if text)]))

@@ -63,6 +63,7 @@ def test_truth_tables(capsys):
 def test_saved_job_needs_nothing_more(capsys, tmp_path):
     after = tmp_path / "after.toml"
     assert main(["plan", BARITONE, "--save", str(after)]) == 0
+    assert f"after plan 1 is written into {after}" in capsys.readouterr().out
     capsys.readouterr()
     assert main(["plan", str(after)]) == 0
     assert "1. Change nothing" in capsys.readouterr().out
