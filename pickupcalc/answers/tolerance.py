@@ -51,7 +51,8 @@ def uncertain_inputs(instrument: Instrument, position: Position) -> list[Uncerta
     """The values that a position's behaviour rests on.
 
     Sources and sizes are in the table "uncertainty"; a value nobody measured
-    counts as less certain than a reading.
+    counts as less certain than a reading. Bypass parts, and parts that a
+    position's wiring adds, count as exact.
     """
     sizes = table("uncertainty")
     present = set(position.wiring.pickups())
