@@ -114,3 +114,10 @@ def hum_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
 def decibels(ratio: Any) -> Any:
     """20 log10 of an amplitude, -200 for silence."""
     return np.maximum(amplitude_db(ratio), FLOOR_DB)
+
+
+def relative_db(amplitude: Any, reference: Any) -> Any:
+    """One amplitude over another in decibels, -200 for silence, even where the other is silent too."""
+    amplitude, reference = np.broadcast_arrays(amplitude, reference)
+    ratio = np.zeros(amplitude.shape)
+    return decibels(np.divide(amplitude, reference, out=ratio, where=reference > 0))
