@@ -52,7 +52,8 @@ def as_asked(error: InputError, given: argparse.Namespace) -> InputError:
     """
     if error.source:
         return error
-    asked = {name for name, value in vars(given).items() if value and name not in FILES}
+    options = (item for item in vars(given).items() if item[0] not in FILES)
+    asked = {name for name, value in options if value is not None and value is not False and value != []}
 
     def typed(key: str) -> str:
         name = key.replace(" ", "_")

@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WHO",
         help="of the HTML file: bench (everything) or borrower (one page)",
     )
-    parser.add_argument("--before", metavar="JOB", help="the job as it came in, to show what was changed")
+    parser.add_argument("--before", metavar="JOB2", help="the job as it came in, to show what was changed")
     parser.add_argument(
         "--sounds", action="store_true", help="beside the HTML file, a WAV file of each position, linked"
     )

@@ -160,6 +160,7 @@ def test_pages_need_their_options_right(capsys, tmp_path):
         (("jack", "{}", "--temperature", "300 degC"), "--temperature: 300 degC is not from"),
         (("jack", "{}", "--set", "tone = 0"), '{}: settings: "tone" is not one of the controls'),
         (("pots", "{}", "--flat"), "{}: control: there is no volume or tone"),
+        (("pots", str(DEMOS[0]), "--flat", "--top", "0"), "--top: 0 is not a whole number"),
         (("listen", "{}", "--seconds", "9 m"), "--seconds: "),
         (("listen", "{}"), "{}: instrument, scale_length: is missing"),
         (("listen", "{}", "--against", "{}"), "{} or {}: instrument, scale_length: is missing"),
