@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers import polarity
-from pickupcalc.answers.response import decibels, hum_emf, signal_emf
+from pickupcalc.answers.response import decibels, hum_emf, relative_db, signal_emf
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.instrument.harness import circuit, winding
 from pickupcalc.instrument.instrument import Instrument, Position
@@ -227,9 +227,7 @@ def _hum_relative_db(instrument: Instrument, position: Position) -> np.ndarray:
         for n in names
     ]
     loudest = np.max(np.broadcast_arrays(*alone), axis=0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = np.where(loudest > 0, together / loudest, 0.0)
-    return np.atleast_1d(decibels(ratio))
+    return np.atleast_1d(relative_db(together, loudest))
 
 
 def _figure(key: str, value: float) -> Any:

@@ -46,6 +46,7 @@ class Response:
 
     @property
     def phase_deg(self) -> NDArray[Any]:
+        """Of the voltage against the first pickup's EMF, -180 to 180."""
         return np.degrees(np.angle(self.voltage))
 
     def as_json(self) -> dict[str, Any]:
@@ -113,3 +114,10 @@ def hum_emf(instrument: Instrument, position: Position) -> dict[str, Any]:
 def decibels(ratio: Any) -> Any:
     """20 log10 of an amplitude, -200 for silence."""
     return np.maximum(amplitude_db(ratio), FLOOR_DB)
+
+
+def relative_db(amplitude: Any, reference: Any) -> Any:
+    """One amplitude over another in decibels, -200 for silence, even where the other is silent too."""
+    amplitude, reference = np.broadcast_arrays(amplitude, reference)
+    ratio = np.zeros(amplitude.shape)
+    return decibels(np.divide(amplitude, reference, out=ratio, where=reference > 0))

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.limits import SAMPLES, whole
 from pickupcalc.parts.controls import Tone
@@ -29,7 +30,7 @@ class UncertainInput:
     Attributes
     ----------
     label : str
-        As a repairer would call it.
+        As a repairer would call it; no two inputs of an instrument share one.
     owner : str
         "pickups", "controls" or "load".
     index : int
@@ -50,7 +51,8 @@ def uncertain_inputs(instrument: Instrument, position: Position) -> list[Uncerta
     """The values that a position's behaviour rests on.
 
     Sources and sizes are in the table "uncertainty"; a value nobody measured
-    counts as less certain than a reading.
+    counts as less certain than a reading. Bypass parts, and parts that a
+    position's wiring adds, count as exact.
     """
     sizes = table("uncertainty")
     present = set(position.wiring.pickups())
@@ -83,11 +85,12 @@ def _load_inputs(instrument: Instrument) -> list[UncertainInput]:
     assumed = load.assumed()
     cable = [key for key in ("cable_length", "cable_capacitance") if key in assumed]
     keys = [*(cable or ["cable_capacitance"]), "amplifier_resistance", "amplifier_capacitance"]
-    labels = {"cable_length": "the cable's length", "cable_capacitance": "the cable's capacitance"}
     found = []
     for key in keys:
         size = sizes["assumed" if key in assumed else "measured"][key]
-        found.append(UncertainInput(labels.get(key, "the amplifier's input"), "load", 0, key, size))
+        whose, what = key.split("_")
+        label = f"the {whose}'s {'input ' * (whose == 'amplifier')}{what}"
+        found.append(UncertainInput(label, "load", 0, key, size))
     return found
 
 
@@ -190,10 +193,12 @@ def draw(
     Raises
     ------
     InputError
-        For a number of samples out of range.
+        For a number of samples or a share out of range.
     """
     whole("samples", samples, 2, SAMPLES)
     share = table("uncertainty")["batch"]["share"] if batch_share is None else batch_share
+    if not 0 <= share <= 1:
+        raise InputError.of("batch_share", f"{share:g} is not from 0 to 1")
     batches = _batches(instrument, inputs)
     normals = _independent(np.random.default_rng(seed), samples, len(inputs) + len(batches))
     deviations = normals[:, : len(inputs)].copy()

@@ -14,6 +14,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from pickupcalc import __version__
+from pickupcalc.cli.common import as_asked
 from pickupcalc.errors import Fault, InputError
 
 COMMANDS = (
@@ -29,6 +30,7 @@ class _Parser(argparse.ArgumentParser):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; returns the exit status."""
+    chosen = argparse.Namespace()
     try:
         chosen = _parser().parse_args(arguments)
         text = import_module(f"{__name__}.{chosen.command}").run(chosen)
@@ -36,7 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(text)
             sys.stdout.flush()
     except InputError as error:
-        print(f"pickupcalc: {error}", file=sys.stderr)
+        print(f"pickupcalc: {as_asked(error, chosen)}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from pickupcalc.cli.common import add_json, as_json
+from pickupcalc.cli.common import add_json, as_json, listed
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,8 +28,7 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.instrument.coilfile import read_coil
 
     coil = read_coil(given.file, given.pickup)
-    asked = [f.strip() for f in given.frequencies.split(",")] if given.frequencies else None
-    found = coil_report(coil, asked)
+    found = coil_report(coil, listed(given.frequencies))
     for target, name in ((given.plot, "coil_figure"), (given.drawing, "drawing")):
         if target:
             from pickupcalc.show import coil as show

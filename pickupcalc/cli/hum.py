@@ -9,12 +9,16 @@ from __future__ import annotations
 
 import argparse
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING
 
-from pickupcalc.cli.common import add_json, as_json
+from pickupcalc.cli.common import add_json, as_json, open_job
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.limits import whole
 from pickupcalc.show.progress import ProgressBar
+
+if TYPE_CHECKING:
+    from pickupcalc.answers.measurement.hum_change import Comparison
+    from pickupcalc.answers.measurement.hum_recording import Hum
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,11 +27,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--position", action="append", default=[], metavar="NAME", help="name of a pair, in their order"
     )
     parser.add_argument("--channel", default="1", metavar="N", help="channel of the files, 1 if left out")
-    parser.add_argument("--skip", default="0 s", metavar="S", help="leave out so much of each one's start")
-    parser.add_argument("--seconds", metavar="S", help='use only so much of each, such as "20 s"')
-    parser.add_argument("--mains", default="50 Hz", help="where no line stands out, 50 Hz if left out")
+    parser.add_argument("--skip", default="0 s", metavar="TIME", help="leave out so much of each one's start")
+    parser.add_argument("--seconds", metavar="TIME", help='use only so much of each, such as "20 s"')
+    parser.add_argument(
+        "--mains", default="50 Hz", metavar="F", help="where no line stands out, 50 Hz if left out"
+    )
     parser.add_argument("--same-gain", action="store_true", help="same gain though the noise moved")
-    parser.add_argument("--job", metavar="FILE", help="also write the changes into this job file")
+    parser.add_argument("--job", metavar="JOB", help="also write the changes into this job file")
     parser.add_argument("--date", help="for the job file, today if left out")
     add_json(parser)
 
@@ -41,10 +47,13 @@ def run(given: argparse.Namespace) -> str:
     if len(files) > 1 and len(files) % 2:
         told = f"{len(files)} recordings are no pairs; give one before and one after each"
         raise InputError(Fault("", told))
+    if given.job and not (names and len(files) > 1):
+        told = "needs a pair of recordings and its --position: the job file is to know what was recorded"
+        raise InputError.of("--job", told)
     if names and len(names) != len(files) // 2:
         raise InputError.of("--position", f"{len(names)} names for {len(files) // 2} pairs of recordings")
     channel = whole("--channel", given.channel, 1, MOST_CHANNELS)
-    hums: list[Any] = []
+    hums: list[Hum] = []
     with ProgressBar() as bar:
         for i, path in enumerate(files):
             span = {"skip": given.skip, "seconds": given.seconds}
@@ -65,11 +74,11 @@ def run(given: argparse.Namespace) -> str:
     return "\n\n".join(_pair_text(p) for p in pairs)
 
 
-def _show_share(bar: Any, index: int, files: int, share: float) -> None:
+def _show_share(bar: ProgressBar, index: int, files: int, share: float) -> None:
     bar.show(round(100 * (index + share)), 100 * files)
 
 
-def _hum_text(hum: Any) -> str:
+def _hum_text(hum: Hum) -> str:
     exact = "" if hum.mains_deviation is None else f" ±{2 * hum.mains_deviation.m:.3f}"
     lines = [
         f"{hum.path}, {hum.seconds:.0f} s; levels in dB, a full-scale sine being 0",
@@ -82,12 +91,12 @@ def _hum_text(hum: Any) -> str:
     return "\n".join([*lines, *hum.notes])
 
 
-def _levels(hum: Any) -> str:
+def _levels(hum: Hum) -> str:
     below = "below " if hum.power.lost else ""
     return f"{below}{hum.level_db:.1f} dB, {below}{hum.level_a_db:.1f} dB(A)"
 
 
-def _pair_text(pair: Any) -> str:
+def _pair_text(pair: Comparison) -> str:
     before, after = pair.before, pair.after
     return "\n".join(
         [
@@ -101,11 +110,8 @@ def _pair_text(pair: Any) -> str:
     )
 
 
-def _record(given: argparse.Namespace, pairs: list[Any]) -> None:
+def _record(given: argparse.Namespace, pairs: list[Comparison]) -> None:
     from pickupcalc.answers.measurement.hum_change import proof
-    from pickupcalc.instrument.jobfile import read_job
     from pickupcalc.instrument.readings import recorded
 
-    if not given.position:
-        raise InputError.of("--position", "is missing; the job file needs to know what was recorded")
-    recorded(read_job(given.job), [proof(p, given.date) for p in pairs]).save()
+    recorded(open_job(given.job), [proof(p, given.date) for p in pairs]).save()

@@ -8,10 +8,15 @@ is "touch: yes", "turn: no", "thin in POSITION: yes" (quiet, thin, silent, dull)
 from __future__ import annotations
 
 import argparse
-from typing import Any
+import re
+from typing import TYPE_CHECKING, Any
 
 from pickupcalc.cli.common import add_job, add_json, as_json, open_job
 from pickupcalc.errors import InputError
+
+if TYPE_CHECKING:
+    from pickupcalc.answers.measurement.symptoms import Symptom
+    from pickupcalc.instrument.instrument import Instrument
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,7 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--read", action="append", default=[], metavar="READING", help="may be repeated")
     about = 'rotation for the table, such as "tone = 0.5"'
     parser.add_argument("--set", action="append", default=[], metavar="CONTROL=X", help=about)
-    parser.add_argument("--temperature", default="20 degC", help="of the windings, 20 degC if left out")
+    parser.add_argument(
+        "--temperature", default="20 degC", metavar="T", help="of the windings, 20 degC if left out"
+    )
     add_json(parser)
 
 
@@ -35,32 +42,29 @@ def run(given: argparse.Namespace) -> str:
     return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
 
 
-def _table(instrument: Any, given: argparse.Namespace) -> str:
+def _table(instrument: Instrument, given: argparse.Namespace) -> str:
     from pickupcalc.answers.measurement.jack import jack_table
     from pickupcalc.units import engineering
 
     rows = jack_table(instrument, given.temperature, _settings(given.set, "--set") if given.set else None)
     if given.json:
-        listed = [
-            {
-                "position": r.position,
-                "settings": dict(r.settings),
-                "resistance_ohm": None if r.resistance is None else float(r.resistance.m),
-            }
-            for r in rows
-        ]
-        return as_json({"format": 1, "instrument": instrument.about.name, "readings": listed})
+        readings = [r.as_json() for r in rows]
+        return as_json({"format": 1, "instrument": instrument.about.name, "readings": readings})
     lines = [f"{instrument.about.name}: ohmmeter at the jack, nothing else plugged in, {given.temperature}"]
     width = max(len(r.position) for r in rows)
+    up = instrument.controls_up()
+    blends = {label for label, x in up.items() if x < 1}  # which have two ends, neither of them down
     for r in rows:
-        turned = {label: x for label, x in r.settings.items() if x < 1}
-        down = ", ".join(f"{label} {x:g}" if x else f"{label} down" for label, x in turned.items())
+        turned = {label: x for label, x in r.settings.items() if x != up[label]}
+        down = ", ".join(
+            f"{label} {x:g}" if x or label in blends else f"{label} down" for label, x in turned.items()
+        )
         shown = "open" if r.resistance is None else engineering(r.resistance.m, "Ω")
-        lines.append(f"{r.position:<{width}}  {shown:>9}  {down or 'all up'}")
+        lines.append(f"{r.position:<{width}}  {shown:>9}  {down or ('all up' if up else '')}".rstrip())
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 
-def symptom(text: str) -> Any:
+def symptom(text: str) -> Symptom:
     """One --read as a symptom.
 
     Raises
@@ -78,8 +82,9 @@ def symptom(text: str) -> Any:
         if said not in ("yes", "no"):
             raise InputError.of("--read", f'"{text}" must end in yes or no')
         return Symptom(yes_no=kind, answer=said == "yes", position=position or None)
-    position, *turned = (part.strip() for part in where.split(","))
+    position, *turned = re.split(r",(?=[^,]*=)", where)  # a position's name may hold a comma of its own
     settings = _settings(turned, f'--read "{text}"')
+    position = position.strip()
     read: dict[str, Any] = {"inductance" if said.endswith("H") else "resistance": said}
     try:
         return Symptom(position=position, settings=settings, **read)

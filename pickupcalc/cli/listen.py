@@ -6,8 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_job, add_json, as_json, open_job
-from pickupcalc.errors import InputError
+from pickupcalc.cli.common import add_job, add_json, as_json, listed, one_of, open_job
+from pickupcalc.limits import LIST, whole
 
 if TYPE_CHECKING:
     from pickupcalc.answers.sound.listening import Take
@@ -21,7 +21,7 @@ _RECORD = ("rate", "level", "room", "low_pass", "gap")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_job(parser)
     parser.add_argument(
-        "--position", action="append", metavar="NAME", help="may be given again; all positions if left out"
+        "--position", action="append", metavar="NAME", help="may be repeated; all if left out"
     )
     parser.add_argument("--against", metavar="JOB2", help="another job file: each position before and after")
     parser.add_argument("--scene", metavar="WORD", help="strum (if left out), chord, note, scale or strings")
@@ -49,11 +49,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.sound.comparison import compare
     from pickupcalc.answers.sound.heard import sound
-    from pickupcalc.answers.sound.listening import listen
+    from pickupcalc.answers.sound.listening import BITS, listen
     from pickupcalc.answers.sound.notches import notches
     from pickupcalc.show.listening import listening_text
 
-    performance, record, bits = _performance(given), _record(given), _whole(given.bits, "--bits")
+    performance, record, bits = _performance(given), _record(given), int(one_of("--bits", given.bits, BITS))
     chosen = _takes(given)
     sounds = [
         sound(t.instrument, t.position, fret=performance.fret, pluck=performance.pluck, label=t.label)
@@ -75,6 +75,8 @@ def run(given: argparse.Namespace) -> str:
         document["notches"] = {label: [n.as_json() for n in found] for label, found in unheard.items()}
         return as_json(document)
     title = f"{chosen[0].instrument.about.name}: {performance.scene}, {record.level} level"
+    if performance.frets is not None or performance.scene in ("note", "scale"):
+        title += f"; the figures are for all strings at fret {performance.fret:g}"
     return listening_text(title, heard, sounds, differences, unheard, given.output)
 
 
@@ -88,15 +90,16 @@ def _takes(given: argparse.Namespace) -> list[Take]:
 
 
 def _performance(given: argparse.Namespace) -> Performance:
+    from pickupcalc.answers.sound.playing import MOST_FRETS
     from pickupcalc.parts.performance import Performance
 
     chosen = _named(given, _PERFORMANCE)
-    for key in ("string", "fret"):
+    for key, least, most in (("string", 1, LIST), ("fret", 0, MOST_FRETS)):
         if getattr(given, key) is not None:
-            chosen[key] = _whole(getattr(given, key), f"--{key}")
+            chosen[key] = whole(f"--{key}", getattr(given, key), least, most)
     if given.frets is not None:
-        marks = [mark.strip() for mark in given.frets.split(",")]
-        chosen["frets"] = [m if m == "x" else _whole(m, "--frets") for m in marks]
+        marks = listed(given.frets) or []
+        chosen["frets"] = [m if m == "x" else whole("--frets", m, 0, MOST_FRETS) for m in marks]
     pluck = _named(given, _PLUCK)
     if given.pluck is not None:
         pluck["distance_from_bridge"] = given.pluck
@@ -112,9 +115,3 @@ def _record(given: argparse.Namespace) -> Record:
 
 def _named(given: argparse.Namespace, keys: tuple[str, ...]) -> dict[str, Any]:
     return {key: getattr(given, key) for key in keys if getattr(given, key) is not None}
-
-
-def _whole(text: str, key: str) -> int:
-    if not (text.isdecimal() and len(text) < 6):
-        raise InputError.of(key, f'"{text}" is not a whole number')
-    return int(text)

@@ -11,19 +11,24 @@ for them.
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_json, as_json, open_job
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.cli.common import add_json, as_json, day, listed, one_of, open_job
+from pickupcalc.errors import InputError
 
-RATES = ("44100", "48000", "88200", "96000", "176400", "192000")
+if TYPE_CHECKING:
+    from pickupcalc.answers.measurement.impedance import Measured
+    from pickupcalc.answers.measurement.sound_card import Bench
+    from pickupcalc.instrument.jobfile import Job
+
+RATES = (44_100, 48_000, 88_200, 96_000, 176_400, 192_000)  # samples per second
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("sweep", metavar="SWEEP", help=".wav, .csv or .s1p; with --make the file to write")
     make = parser.add_argument_group("a sweep to play")
     make.add_argument("--make", action="store_true", help="write the sweep and do nothing else")
-    make.add_argument("--length", default="20 s")
+    make.add_argument("--length", default="20 s", metavar="TIME", help="of the sweep, 20 s if left out")
     make.add_argument("--level", default="-12", metavar="DB", help="peak below full scale, -12 if left out")
     make.add_argument("--rate", default="48000", metavar="N", help="samples per second, 48000 if left out")
     bench = parser.add_argument_group("how it was connected")
@@ -42,11 +47,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     out = parser.add_argument_group("where it goes")
     out.add_argument("--csv", metavar="FILE", help="also write the curve")
     out.add_argument("--touchstone", metavar="FILE.s1p", help="also write it as a one-port")
-    out.add_argument("--job", metavar="FILE", help="write the values into this job file, as measured")
+    out.add_argument("--job", metavar="JOB", help="write the values into this job file, as measured")
     out.add_argument("--pickup", metavar="NAME", help="which pickup of the job file")
     out.add_argument("--position", metavar="NAME", help="with --field-coil: compare with this position")
     out.add_argument("--temperature", metavar="T", help="of the winding, for the job file")
-    out.add_argument("--meter", default="sound card", help="for the job file")
+    out.add_argument("--meter", default="sound card", help="for the job file, sound card if left out")
     out.add_argument("--date", help="for the job file, today if left out")
     add_json(parser)
 
@@ -54,6 +59,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     if given.make:
         return _make(given)
+    for option in ("pickup", "position"):
+        if getattr(given, option) and not given.job:
+            raise InputError.of(f"--{option}", "goes with --job, which has it")
     if given.field_coil:
         return _field(given)
     from pickupcalc.answers.measurement.impedance import measure
@@ -80,15 +88,13 @@ def _make(given: argparse.Namespace) -> str:
     seconds = to_si(given.length, "second", "--length")
     if not 1 <= seconds <= 120:
         raise InputError.of("--length", f'"{given.length}" is not from 1 s to 120 s')
-    if given.rate not in RATES:
-        raise InputError.of("--rate", f'"{given.rate}" is not one of: {", ".join(RATES)}')
+    rate = int(one_of("--rate", given.rate, RATES))
     try:
         level = float(given.level)
     except ValueError:
         level = 1.0
     if not -60 <= level <= 0:
         raise InputError.of("--level", f'"{given.level}" is not a number of dB from -60 to 0')
-    rate = int(given.rate)
     high = min(22e3, 0.45 * rate)
     sweep = exponential_sweep(seconds, rate, high=high, level=0.999 * 10 ** (level / 20))
     write_recording(given.sweep, sweep, rate, 24)
@@ -98,26 +104,22 @@ def _make(given: argparse.Namespace) -> str:
     )
 
 
-def _bench(given: argparse.Namespace) -> Any:
+def _bench(given: argparse.Namespace) -> Bench | None:
     from pickupcalc.answers.measurement.sound_card import Bench
     from pickupcalc.units import to_si
 
     if given.resistor is None:
         return None
-    try:
-        return Bench(
-            resistor=given.resistor,
-            resistor_tolerance=to_si(given.resistor_tolerance, "dimensionless"),
-            channels=tuple(name.strip() for name in given.channels.split(",")),
-            input_resistance=given.input_resistance,
-            input_capacitance=given.input_capacitance,
-        )
-    except InputError as error:
-        faults = [Fault(f"--{key.replace('_', '-')}" if key else key, told) for key, told in error.faults]
-        raise InputError(faults) from None
+    return Bench(
+        resistor=given.resistor,
+        resistor_tolerance=to_si(given.resistor_tolerance, "dimensionless", "resistor_tolerance"),
+        channels=tuple(listed(given.channels) or ()),
+        input_resistance=given.input_resistance,
+        input_capacitance=given.input_capacitance,
+    )
 
 
-def _text(found: Any) -> str:
+def _text(found: Measured) -> str:
     from pickupcalc.units import engineering
 
     lines = []
@@ -131,7 +133,7 @@ def _text(found: Any) -> str:
     return "\n".join(lines)
 
 
-def _write(given: argparse.Namespace, found: Any) -> None:
+def _write(given: argparse.Namespace, found: Measured) -> None:
     from pickupcalc.parts.impedance_file import write_csv, write_touchstone
 
     job = _recorded(given, found) if given.job else None
@@ -143,20 +145,17 @@ def _write(given: argparse.Namespace, found: Any) -> None:
         job.save()
 
 
-def _recorded(given: argparse.Namespace, found: Any) -> Any:
-    import datetime
-
+def _recorded(given: argparse.Namespace, found: Measured) -> Job:
     from pickupcalc.instrument.readings import OF_A_PICKUP, Reading, recorded
 
-    date: Any = given.date or datetime.date.today().isoformat()
-    readings = []
-    for name in OF_A_PICKUP:
-        figure = found.four[name]
-        if figure.measured:
-            more = {"temperature": given.temperature} if given.temperature else {}
-            reading: dict[str, Any] = {"quantity": name, "pickup": given.pickup, "value": figure.value}
-            note = f"±{100 * figure.fraction:.2g} %"
-            readings.append(Reading(**reading, date=date, meter=given.meter, note=note, **more))
+    common: dict[str, Any] = {"pickup": given.pickup, "date": day(given), "meter": given.meter}
+    if given.temperature:
+        common["temperature"] = given.temperature
+    readings = [
+        Reading(quantity=name, value=figure.value, note=f"±{100 * figure.fraction:.2g} %", **common)
+        for name in OF_A_PICKUP
+        if (figure := found.four[name]).measured
+    ]
     return recorded(open_job(given.job), readings)
 
 

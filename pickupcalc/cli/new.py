@@ -43,7 +43,7 @@ def run(given: argparse.Namespace) -> str:
             cable_length=_ask("cable length", "3 m", check=_checker(lambda t: Load.check("cable_length", t))),
         ),
     )
-    return f"{job.path} is there. Next: {called()} sheet {folder}"
+    return f"{job.path} is there. Next: {called('sheet', str(folder))}"
 
 
 def _coil(number: int, count: int) -> Any:

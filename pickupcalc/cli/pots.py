@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_job, add_json, as_json, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, listed, open_job
 from pickupcalc.errors import InputError
 from pickupcalc.show.progress import ProgressBar
 
@@ -29,20 +29,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     aims.add_argument("--flat", action="store_true", help="maximally flat")
     aims.add_argument("--keep", action="store_true", help="the peaks JOB has now, before the changes below")
-    aims.add_argument("--before", metavar="FILE", help="with --keep: the peaks of this job file instead")
+    aims.add_argument("--before", metavar="JOB2", help="with --keep: the peaks of this job file instead")
     aims.add_argument("--match", metavar="POSITION", help="the response of this position")
-    aims.add_argument("--of", metavar="FILE", help="with --match: a position of this job file")
+    aims.add_argument("--of", metavar="JOB2", help="with --match: a position of this job file")
     aims.add_argument("--tone-down", metavar="FREQUENCY", help="the second peak, tone fully down")
     aims.add_argument("--within", type=float, default=1.0, metavar="DB", help="still met, 1 if left out")
     _add_parts(parser)
     changes = parser.add_argument_group("changes made to JOB first")
-    changes.add_argument("--cable-length", metavar="LENGTH")
-    changes.add_argument("--cable-capacitance", metavar="CAPACITANCE", help='such as "120 pF/m"')
+    changes.add_argument("--cable-length", metavar="LENGTH", help='of another cable, such as "3 m"')
+    changes.add_argument("--cable-capacitance", metavar="C", help='of another cable, such as "120 pF/m"')
     changes.add_argument("--add-tone", metavar="CAPACITOR", help="a tone control after the selector")
     study = parser.add_argument_group("how it is told")
-    study.add_argument("--top", type=int, default=5, metavar="N", help="choices looked at closely, 5")
-    study.add_argument("--samples", type=int, default=500, metavar="N", help="instruments drawn for each")
-    study.add_argument("--seed", type=int, default=1, metavar="N", help="the same seed draws the same parts")
+    study.add_argument("--top", type=int, default=5, metavar="N", help="choices to look at, 5 if left out")
+    study.add_argument("--samples", type=int, default=500, metavar="N", help="instruments drawn, usually 500")
+    study.add_argument("--seed", type=int, default=1, metavar="N", help="same seed, same parts; usually 1")
     study.add_argument("--save", type=int, metavar="RANK", help="write this choice and the changes into JOB")
     study.add_argument("--with-bypass", action="store_true", help="with --save: its bypass parts too")
     add_json(study)
@@ -55,7 +55,9 @@ def _add_parts(parser: argparse.ArgumentParser) -> None:
     parts.add_argument("--capacitors", metavar="LIST", help='such as "22n, 47n"')
     parts.add_argument("--drawer", action="store_true", help="pieces listed in JOB under [drawer], each once")
     parts.add_argument("--across", action="store_true", help="also with resistors across the tracks")
-    parts.add_argument("--track-tolerance", type=float, metavar="PERCENT", help="of made tracks, 20")
+    parts.add_argument(
+        "--track-tolerance", type=float, metavar="PERCENT", help="of made tracks, 20 if left out"
+    )
 
 
 def run(given: argparse.Namespace) -> str:
@@ -131,13 +133,13 @@ def _candidates(given: argparse.Namespace, job: Job, positions: list[Position]) 
     percent = given.track_tolerance
     if percent is not None and not 0 < percent < 100:
         raise InputError.of("--track-tolerance", f"{percent:g} is not between 0 and 100")
-    capacitors: Any = _listed(given.capacitors)
+    capacitors: Any = listed(given.capacitors)
     if capacitors is None and given.tone_down:
         capacitors = usual_capacitors()
     return made(
         job.instrument,
         positions,
-        tracks=_listed(given.tracks),
+        tracks=listed(given.tracks),
         capacitors=capacitors,
         across=given.across,
         track_fraction=None if percent is None else percent / 100,
@@ -152,7 +154,3 @@ def _save(job: Job, ranking: Ranking, number: int, with_bypass: bool) -> None:
     choice = ranking.choices[number - 1]
     best = choice.bypass.best if with_bypass and choice.bypass else None
     into_job(job, choice.fitted, best.bypass if best else None).save()
-
-
-def _listed(text: str | None) -> list[str] | None:
-    return None if text is None else [item.strip() for item in text.split(",") if item.strip()]

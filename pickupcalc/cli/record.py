@@ -9,10 +9,16 @@ the resistance in the job file.
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_job, open_job
-from pickupcalc.errors import InputError
+from pickupcalc.cli.common import add_job, day, open_job
+from pickupcalc.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from pint import Quantity
+
+    from pickupcalc.instrument.jobfile import Job
+    from pickupcalc.instrument.readings import Reading
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,13 +50,11 @@ def run(given: argparse.Namespace) -> str:
     return _history(job)
 
 
-def _readings(given: argparse.Namespace, job: Any, values: dict[str, Any]) -> list[Any]:
-    import datetime
-
+def _readings(given: argparse.Namespace, job: Job, values: dict[str, Any]) -> list[Reading]:
     from pickupcalc.instrument.readings import Reading
 
-    date = given.date or datetime.date.today().isoformat()
-    common = {"pickup": given.pickup, "date": date, "meter": given.meter, "temperature": given.temperature}
+    common = {"pickup": given.pickup, "date": day(given), "meter": given.meter}
+    common |= {"temperature": given.temperature}
     common = {key: value for key, value in common.items() if value is not None}
     readings = []
     for name, value in values.items():
@@ -58,27 +62,27 @@ def _readings(given: argparse.Namespace, job: Any, values: dict[str, Any]) -> li
         if name == "inductance":
             value, note = _own_inductance(given, job, value)
         more = common if note is None else common | {"note": note}
-        readings.append(Reading(quantity=name, value=value, **more))
+        try:
+            readings.append(Reading(quantity=name, value=value, **more))
+        except InputError as error:
+            faults = [Fault(name if key == "value" else key, told) for key, told in error.faults]
+            raise InputError(faults) from None
     return readings
 
 
-def _own_inductance(given: argparse.Namespace, job: Any, shown: Any) -> tuple[Any, str]:
+def _own_inductance(given: argparse.Namespace, job: Job, shown: str) -> tuple[Quantity, str]:
     """The pickup's inductance behind what a meter showed, and a note of what that was."""
     from pickupcalc.answers.measurement.from_meter import own_inductance
     from pickupcalc.answers.measurement.meter import MeterReading
 
     note = f"shown: {shown} at {given.frequency}, {given.mode} mode"
     reading = MeterReading(frequency=given.frequency, inductance=shown, mode=given.mode)
-    known = {p.name: p for p in job.instrument.pickups}.get(given.pickup)
-    resistance = given.resistance or (known.resistance if known else None)
-    if resistance is None:
-        options = ", ".join(f'"{p.name}"' for p in job.instrument.pickups)
-        raise InputError.of("--pickup", f'"{given.pickup}" is not one of: {options}')
-    capacitance = given.capacitance or (known.capacitance if known else None)
+    known = job.instrument.pickup(given.pickup)
+    resistance, capacitance = given.resistance or known.resistance, given.capacitance or known.capacitance
     return own_inductance(reading, resistance, capacitance), note
 
 
-def _history(job: Any) -> str:
+def _history(job: Job) -> str:
     from pickupcalc.instrument.readings import KINDS, written
 
     if not job.readings:
@@ -86,7 +90,8 @@ def _history(job: Any) -> str:
     lines = []
     for r in job.readings:
         shown = written(float(r.value.m), KINDS[r.quantity][1])
-        told = [r.date.isoformat() if r.date else "earlier", r.pickup or r.position or "", r.quantity, shown]
+        of, what = r.pickup or r.position or "", r.quantity.replace("_", " ")
+        told = [r.date.isoformat() if r.date else "earlier", of, what, shown]
         if r.temperature is not None:
             told.append(f"{r.temperature.m - 273.15:.4g} degC")
         lines.append("  ".join([*told, *(text for text in (r.meter, r.note) if text)]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from pickupcalc.cli.common import add_job, add_json, as_json, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, listed, open_job
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,8 +21,7 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.units import engineering
 
     instrument = open_job(given.job).instrument
-    asked = [f.strip() for f in given.frequencies.split(",")] if given.frequencies else None
-    found = response(instrument, given.position, asked)
+    found = response(instrument, given.position, listed(given.frequencies))
     computed = instrument.computed(instrument.position(given.position))
     if given.json:
         return as_json(found.as_json() | {"computed": computed})

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from pickupcalc.cli.common import add_job, add_json, as_json, called, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, called, one_of, open_job
 from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="WHO",
         help="of the HTML file: bench (everything) or borrower (one page)",
     )
-    parser.add_argument("--before", metavar="JOB", help="the job as it came in, to show what was changed")
+    parser.add_argument("--before", metavar="JOB2", help="the job as it came in, to show what was changed")
     parser.add_argument(
         "--sounds", action="store_true", help="beside the HTML file, a WAV file of each position, linked"
     )
@@ -43,8 +43,7 @@ def run(given: argparse.Namespace) -> str:
     if not given.html and (given.sounds or given.before):
         option = "--sounds" if given.sounds else "--before"
         raise InputError.of(option, "needs --html FILE, the page that shows it")
-    if given.reader not in PAGES:
-        raise InputError.of("--reader", f'"{given.reader}" is not one of: {", ".join(PAGES)}')
+    one_of("--reader", given.reader, PAGES)
     job = open_job(given.job)
     instrument = job.instrument
     reports = positions(instrument)
@@ -59,7 +58,7 @@ def run(given: argparse.Namespace) -> str:
         return as_json(document)
     from pickupcalc.show.text import sheet_text
 
-    return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called()} lab"
+    return f"{sheet_text(instrument, reports)}\nTo turn dials and see each answer move: {called('lab')}"
 
 
 def _write_page(given: argparse.Namespace, job: Job, reports: list[PositionReport]) -> None:

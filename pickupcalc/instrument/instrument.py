@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from itertools import count
+from typing import Any, TypeVar
 
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.limits import LIST, PICKUPS, at_most
-from pickupcalc.parts.controls import Control
+from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Checked, MaybeAmount, Part, Words, checked, choices, measured, text
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
@@ -18,6 +19,7 @@ from pickupcalc.parts.strings import String
 from pickupcalc.parts.twin import twin_faults
 from pickupcalc.units import to_si
 
+Named = TypeVar("Named", "Pickup", "Position")
 WANTED = ("in phase", "out of phase", "hum-cancelling", "not hum-cancelling")
 
 
@@ -119,7 +121,8 @@ class Instrument:
         return [Fault(f"{where}, position", f'"{observed.position}" {problem}')]
 
     def pickup(self, name: str) -> Pickup:
-        return next(p for p in self.pickups if p.name == name)
+        """The pickup of this name; refused where there is none."""
+        return _named("pickup", name, self.pickups)
 
     def computed(self, position: Position | None = None) -> list[str]:
         """What was computed from coils' geometry instead of measured, in words; of one position or of all."""
@@ -127,11 +130,8 @@ class Instrument:
         return [f"{name}'s {key}" for name in names for key in self.pickup(name).computed]
 
     def position(self, name: str) -> Position:
-        for p in self.positions:
-            if p.name == name:
-                return p
-        options = ", ".join(f'"{p.name}"' for p in self.positions)
-        raise InputError.of("position", f'"{name}" is not one of: {options}')
+        """The position of this name; refused where there is none."""
+        return _named("position", name, self.positions)
 
     @property
     def mains(self) -> float:
@@ -150,10 +150,25 @@ class Instrument:
     def control_labels(self) -> list[str]:
         """A name for each control, unlike all others: its own, or its kind, pickups and a number."""
         plain = [c.name or " ".join([*(c.pickups or ()), c.kind]) for c in self.controls]
-        return [
-            name if plain.count(name) == 1 else f"{name} {plain[: i + 1].count(name)}"
-            for i, name in enumerate(plain)
-        ]
+        labels: list[str] = []
+        for name in plain:
+            numbered = (f"{name} {number}" for number in count(1))
+            free = (label for label in numbered if label not in plain and label not in labels)
+            labels.append(name if plain.count(name) == 1 else next(free))
+        return labels
+
+    def controls_up(self) -> dict[str, float]:
+        """By label, the rotation at which each control takes nothing away: a blend stands in the middle."""
+        up = (0.5 if isinstance(c, Blend) else 1.0 for c in self.controls)
+        return dict(zip(self.control_labels(), up, strict=True))
+
+
+def _named(kind: str, name: str, among: Sequence[Named]) -> Named:
+    for one in among:
+        if one.name == name:
+            return one
+    options = ", ".join(f'"{one.name}"' for one in among)
+    raise InputError.of(kind, f'"{name}" is not one of: {options}')
 
 
 def _coupling_faults(pickups: tuple[Pickup, ...]) -> list[Fault]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Part, checked, choice, day, measured, text
+from pickupcalc.parts.fields import Checked, Part, checked, choice, day, measured, text
 from pickupcalc.units import quantity, to_si
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Reading(Part):
     value: Any = checked(lambda v: v)
     pickup: str | None = text(default=None)
     position: str | None = text(default=None)
-    date: datetime.date | None = day(default=None)
+    date: Checked[datetime.date | None, datetime.date | str | None] = day(default=None)
     temperature: Any = measured("kelvin", default=None, above=0)
     meter: str | None = text(default=None)
     note: str | None = text(default=None)
@@ -82,7 +82,8 @@ def recorded(job: Job, readings: Sequence[Reading]) -> Job:
     """The job with readings added to its history, and a pickup's own keys set to them.
 
     A value that a pickup had before is put into the history too, unless it is
-    there already. Comments and everything else stay as written.
+    there already. A resistance read at no stated temperature counts as read at
+    20 degC, as everywhere. Comments and everything else stay as written.
 
     Raises
     ------
@@ -92,9 +93,8 @@ def recorded(job: Job, readings: Sequence[Reading]) -> Job:
     for reading in readings:
         if reading.position is not None:
             job.instrument.position(reading.position)
-        if reading.pickup is not None and reading.pickup not in {p.name for p in job.instrument.pickups}:
-            options = ", ".join(f'"{p.name}"' for p in job.instrument.pickups)
-            raise InputError.of("pickup", f'"{reading.pickup}" is not one of: {options}')
+        if reading.pickup is not None:
+            job.instrument.pickup(reading.pickup)
 
     def change(document: Any) -> None:
         for reading in readings:
@@ -119,8 +119,10 @@ def _record(document: Any, reading: Reading) -> None:
                 old["temperature"] = pickup["resistance_temperature"]
             history.append(_table(old | {"note": "the value before"}))
         pickup[reading.quantity] = value
-        if reading.quantity == "resistance" and reading.temperature is not None:
-            pickup["resistance_temperature"] = _degrees(reading)
+        if reading.quantity == "resistance":
+            pickup.pop("resistance_temperature", None)  # of the value before
+            if reading.temperature is not None:
+                pickup["resistance_temperature"] = _degrees(reading)
     entry: dict[str, Any] = {
         "quantity": reading.quantity,
         "pickup": reading.pickup,

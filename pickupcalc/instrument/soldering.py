@@ -88,14 +88,14 @@ class Soldering:
         self.ladder(mine, inner, hot, cold)
 
     def grouped(self, wiring: Wiring) -> Wiring:
-        """Where a control serves some items of a parallel, these are joined first."""
+        """Where controls serve some items of a parallel, these are joined first, the smallest group ahead."""
         if not isinstance(wiring, Parallel):
             return wiring
-        for served, _, _ in self.own:
-            inside = [item for item in wiring.items if served.issuperset(item.pickups())]
-            if 1 < len(inside) < len(wiring.items) and served == set(Parallel(tuple(inside)).pickups()):
-                rest = tuple(item for item in wiring.items if item not in inside)
-                return Parallel((Parallel(tuple(inside)), *rest))
+        for served in sorted((served for served, _, _ in self.own), key=len):
+            inside = Parallel(tuple(item for item in wiring.items if served.issuperset(item.pickups())))
+            if 1 < len(inside.items) < len(wiring.items) and served == set(inside.pickups()):
+                rest = (item for item in wiring.items if item not in inside.items)
+                wiring = Parallel((inside, *rest))
         return wiring
 
     def item(self, wiring: Wiring, hot: str, cold: str) -> None:

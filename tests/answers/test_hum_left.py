@@ -179,3 +179,10 @@ def test_what_is_not_known_is_named():
     unplaced = tuple(replace(p, distance_from_bridge=None) for p in made.pickups)
     with pytest.raises(InputError, match="a near source needs to know where it is"):
         hum_left(replace(made, pickups=unplaced), "all", SmallTransformer(place=("1 m", "0 m", "0 m")))
+
+
+def test_pickups_that_take_up_no_hum_are_silent_and_no_fault():
+    deaf = bench(1, 1)
+    deaf = replace(deaf, pickups=tuple(replace(p, hum_sensitivity=0.0) for p in deaf.pickups))
+    assert hum_left(deaf, "all").relative_db == hum_left(deaf, "all").relative_db_a == -200.0
+    assert chance_of_quiet(deaf, "all").share == 1.0

@@ -44,7 +44,7 @@ def test_reversal_of_every_construction(magnets, jig):
     assert found.jig_along.m.min() >= 0
     assert (found.margin >= 1) == (found.verdict == "fully")
     assert found.cautions and found.instead
-    assert json.loads(json.dumps(found.as_json))["verdict"] == found.verdict
+    assert json.loads(json.dumps(found.as_json()))["verdict"] == found.verdict
     assert found.verdict in found._repr_html_()
 
 
@@ -129,7 +129,7 @@ def test_reversible_loss_returns_and_lasting_loss_grows():
     assert hot.lasting_loss > warm.lasting_loss
     assert hot.verdict == "too warm for the magnet"
     assert hot.magnet_limit.m <= quantity(80, "degC").m_as("kelvin") + 1e-6
-    assert json.loads(json.dumps(hot.as_json))["lasting_loss"] == hot.lasting_loss
+    assert json.loads(json.dumps(hot.as_json()))["lasting_loss"] == hot.lasting_loss
 
 
 def test_ferrite_fears_cold_not_heat():
@@ -178,7 +178,7 @@ def test_opposite_poles_in_one_row_show_when_close():
 def test_twin_coil_rows_show_unlike_poles():
     shown = [n.shows for n in compass(TwinCoil()) if n.end == "top"]
     assert shown == ["north"] * 6 + ["south"] * 6
-    assert [n.as_json["pole"] for n in compass(FEW)] == [1, 2, 3, 1, 2, 3]
+    assert [n.as_json()["pole"] for n in compass(FEW)] == [1, 2, 3, 1, 2, 3]
 
 
 @pytest.mark.parametrize("magnets", ALL, ids=lambda m: type(m).__name__)
@@ -195,7 +195,7 @@ def test_pull_falls_with_height_and_grows_with_the_string():
     assert near.drag < far.drag < 0
     thick = at_string(Rods(), String(note="G3", gauge="0.51 mm"), pole=4, height="2 mm")
     assert thick.force.m > near.force.m
-    assert json.loads(json.dumps(near.as_json))["force_n"] == near.force.m
+    assert json.loads(json.dumps(near.as_json()))["force_n"] == near.force.m
 
 
 def test_pull_does_not_care_for_the_direction():
@@ -217,7 +217,7 @@ def test_a_keeper_raises_field_and_working_point(magnets):
     assert found.magnet_with.m > found.magnet_without.m > 0
     assert 0.5 < found.kept < 1
     assert 0.1 < found.steel.m < 1.5 and not found.too_dense
-    assert json.loads(json.dumps(found.as_json))["kept"] == found.kept
+    assert json.loads(json.dumps(found.as_json()))["kept"] == found.kept
 
 
 def test_a_keeper_too_thin_says_so():

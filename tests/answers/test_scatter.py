@@ -25,6 +25,21 @@ def test_same_seed_same_parts_and_another_seed_others():
     assert one.figures["q"].values.tolist() != other.figures["q"].values.tolist()
 
 
+def test_every_cause_has_a_name_of_its_own():
+    drawn = draw(BASS, inputs_of(BASS, BASS.positions), 400)
+    assert len(set(drawn.causes)) == len(drawn.causes)
+    amplifier = next(i for i in drawn.factors if i.key == "amplifier_resistance")
+    shares = drawn.shares(drawn.factors[amplifier])
+    assert next(iter(shares)) == "the amplifier's input resistance"
+    assert shares["the amplifier's input resistance"] > 0.9
+
+
+@pytest.mark.parametrize("share", [-0.1, 1.5, np.nan])
+def test_a_batch_shares_between_nothing_and_all(share):
+    with pytest.raises(InputError, match="batch_share"):
+        draw(BASS, inputs_of(BASS, [NECK]), 20, batch_share=share)
+
+
 def test_blocks_do_not_change_the_result(monkeypatch):
     whole = scatter(BASS, "neck", samples=50)
     monkeypatch.setattr(blocks, "SETS", 7)

@@ -81,8 +81,15 @@ def test_complete_cancellation_is_silence(bass):
     assert nothing.centroid is None
     assert nothing.loudness_db < -190
     (told,) = pc.compare(pc.sound(dead, "neck"), nothing).sentences()
-    assert "'both' is silent" in told
+    assert told == "'both' is silent: its pickups cancel each other completely."
     assert json.dumps(nothing.as_json(), allow_nan=False)
+
+
+def test_controls_fully_down_are_silent_and_nothing_cancels(bass):
+    down = replace(bass, controls=tuple(replace(c, setting=0.0) for c in bass.controls))
+    neck, both = (pc.sound(down, name, spread=False) for name in ("neck", "both"))
+    assert neck.silent and both.silent
+    assert pc.compare(neck, both).sentences() == ["'both' is silent: nothing reaches the amplifier."]
 
 
 def test_like_is_compared_with_like(bass):

@@ -149,3 +149,34 @@ def test_pages_need_their_options_right(capsys, tmp_path):
         == 0
     )
     assert "Good to know" in page.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("plan", "{}"), "{}: position 'both', wanted: how a and b meet"),
+        (("response", "{}", "--position", "x"), '--position: "x" is not one of: "a", "b"'),
+        (("response", "{}", "--position", "a", "--frequencies", "0 Hz"), "--frequencies: must be"),
+        (("jack", "{}", "--temperature", "300 degC"), "--temperature: 300 degC is not from"),
+        (("jack", "{}", "--set", "tone = 0"), '{}: settings: "tone" is not one of the controls'),
+        (("pots", "{}", "--flat"), "{}: control: there is no volume or tone"),
+        (("pots", str(DEMOS[0]), "--flat", "--top", "0"), "--top: 0 is not a whole number"),
+        (("listen", "{}", "--seconds", "9 m"), "--seconds: "),
+        (("listen", "{}"), "{}: instrument, scale_length: is missing"),
+        (("listen", "{}", "--against", "{}"), "{} or {}: instrument, scale_length: is missing"),
+        (("record", "{}", "--pickup", "a", "--inductance", "2 x"), "--inductance: "),
+        (("record", "{}", "--pickup", "a", "--resistance", "2 H"), "--resistance: '2 H' is not"),
+        (("record", "{}", "--pickup", "c", "--resistance", "2k"), '--pickup: "c" is not one of: "a", "b"'),
+    ],
+)
+def test_a_refusal_names_the_option_or_the_job_file(tmp_path, capsys, arguments, told):
+    path = tmp_path / "job.toml"
+    pickups = (f'[[pickup]]\nname = "{n}"\nresistance = "6k"\ninductance = "2 H"\n' for n in "ab")
+    both = '[[position]]\nname = "both"\nwiring = { parallel = ["a", "b"] }\nwanted = ["in phase"]\n'
+    alone = "".join(f'[[position]]\nname = "{n}"\nwiring = "{n}"\n' for n in "ab")
+    wired = both if arguments[0] == "plan" else alone
+    path.write_text(f'format = 1\n[instrument]\nname = "a pair"\n{"".join(pickups)}{wired}')
+    assert main([text.format(path) for text in arguments]) == 2
+    out = capsys.readouterr()
+    assert out.err.startswith(f"pickupcalc: {told.format(path, path)}")
+    assert not out.out

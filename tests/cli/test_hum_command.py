@@ -62,7 +62,7 @@ def test_the_change_goes_into_the_job_file(files, tmp_path):
         (["--channel", "2"], "is not one of the file's"),
         (["--channel", "left"], "is not a whole number"),
         (["--seconds", "20"], "no unit"),
-        (["--job", "x.toml"], "is missing"),
+        (["--job", "x.toml"], "--job: needs a pair of recordings and its --position"),
     ],
 )
 def test_what_is_refused(files, capsys, more, told):

@@ -4,6 +4,7 @@ from pathlib import Path
 import pytest
 
 from pickupcalc.cli import main
+from pickupcalc.cli.jack import symptom
 
 BASS = str(Path(__file__).parents[2] / "data" / "bass_12.toml")
 
@@ -25,7 +26,7 @@ def test_readings_are_ranked_as_json(capsys):
         ("neck", "is not a reading"),
         ("neck: 6.1", "no unit"),
         ("touch: perhaps", "yes or no"),
-        ("neck, tone: 6 kohm", "a control is given as"),
+        ("neck, tone: 6 kohm", '"neck, tone" is not one of'),
         ("middle: 6 kohm", "is not one of"),
         ("neck, treble = 0: 6 kohm", "is not one of the controls"),
     ],
@@ -46,3 +47,9 @@ def test_the_table_for_controls_turned_part_way(capsys):
 def test_a_control_that_is_none_is_refused(capsys, turned):
     assert main(["jack", BASS, "--set", turned]) == 2
     assert not capsys.readouterr().out
+
+
+def test_a_comma_in_a_position_is_no_control():
+    read = symptom("neck, coils in series, tone = 0, volume = 0.5: 7.3 kohm")
+    assert (read.position, read.settings) == ("neck, coils in series", {"tone": 0.0, "volume": 0.5})
+    assert symptom("thin in neck, coils in series: no").position == "neck, coils in series"

@@ -134,3 +134,17 @@ def test_a_sheet_of_a_job_whose_pickup_is_out_of_place(tmp_path, capsys):
     assert main(["sheet", str(job), "--html", str(page)]) == 0
     assert "no spectra on the page" in capsys.readouterr().err
     assert "beyond the bridge" in refused(capsys, "sheet", job, "--html", page, "--sounds")
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        (("--frets", "0,2,2,x"), "for all strings at fret 0"),
+        (("--scene", "note", "--fret", "5"), "for all strings at fret 5"),
+        (("--fret", "5"), None),
+    ],
+)
+def test_figures_that_are_not_of_what_is_heard_say_so(capsys, more, told):
+    assert main(["listen", str(BASS), *QUICK, "--position", "neck", *more]) == 0
+    title = capsys.readouterr().out.splitlines()[0]
+    assert told in title if told else "figures" not in title

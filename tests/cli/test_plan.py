@@ -63,6 +63,7 @@ def test_truth_tables(capsys):
 def test_saved_job_needs_nothing_more(capsys, tmp_path):
     after = tmp_path / "after.toml"
     assert main(["plan", BARITONE, "--save", str(after)]) == 0
+    assert f"after plan 1 is written into {after}" in capsys.readouterr().out
     capsys.readouterr()
     assert main(["plan", str(after)]) == 0
     assert "1. Change nothing" in capsys.readouterr().out
@@ -126,3 +127,31 @@ def test_status_waits_for_no_reading_that_the_ear_replaced(capsys, tmp_path):
     heard = '[[observation]]\npickups = ["a", "b"]\nsound = "thin"\nhum = "hums"\n'
     assert main(["status", job(tmp_path, READ, "", BOTH + heard)]) == 0
     assert "which pole" not in capsys.readouterr().out
+
+
+def test_the_truth_is_told_where_too_little_is_known_for_a_plan(tmp_path, capsys):
+    path = tmp_path / "job.toml"
+    path.write_text((ROOT / "data/bass_12.toml").read_text().replace('tap = "positive"', ""))
+    assert main(["plan", str(path), "--truth"]) == 0
+    assert "Signal: unknown until more is observed." in capsys.readouterr().out
+    assert main(["plan", str(path)]) == 2
+    assert "to do next: tap neck's poles" in capsys.readouterr().err
+
+
+def test_truth_and_steps_are_told_together(capsys):
+    assert main(["plan", str(ROOT / "data/bass_12.toml"), "--truth", "--steps"]) == 0
+    out = capsys.readouterr().out
+    assert "all shares point the same way" in out and "Work order: swap bridge's leads" in out
+
+
+@pytest.mark.parametrize(
+    ("name", "number", "told"),
+    [
+        ("bass_12", "1", "bass_12.toml --steps"),
+        ("bass_12", "2", "bass_12.toml --number 2 --steps"),
+        ("twin_coil_31", "1", "only their order matters."),
+    ],
+)
+def test_the_next_command_is_the_one_for_the_plan_asked_for(capsys, name, number, told):
+    assert main(["plan", str(ROOT / f"data/{name}.toml"), "--number", number]) == 0
+    assert capsys.readouterr().out.rstrip().endswith(told)

@@ -143,3 +143,24 @@ def test_a_deck_holds_no_line_that_a_name_made():
     assert deck.isascii()
     assert all(line[0] in "*VRLCK." for line in deck.splitlines())
     assert next(line for line in deck.splitlines() if line.startswith(".")).startswith(".ac")
+
+
+def own(*names):
+    return pc.Volume(track="250 kohm", setting=0.5, pickups=list(names))
+
+
+@pytest.mark.parametrize(
+    ("controls", "grouped"),
+    [
+        ((own("a", "b"), own("c", "d")), {"parallel": [{"parallel": ["a", "b"]}, {"parallel": ["c", "d"]}]}),
+        (
+            (own("a", "b"), own("a", "b", "c")),
+            {"parallel": [{"parallel": [{"parallel": ["a", "b"]}, "c"]}, "d"]},
+        ),
+    ],
+)
+def test_groups_side_by_side_have_their_volumes_whatever_the_order(controls, grouped):
+    plain = {"parallel": ["a", "b", "c", "d"]}
+    for order in (controls, controls[::-1]):
+        assert output(plain, *order) == pytest.approx(output(grouped, *order), rel=1e-9)
+    assert output(plain, *controls) != pytest.approx(output(plain, controls[0]), rel=1e-2)

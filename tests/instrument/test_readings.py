@@ -53,6 +53,12 @@ def test_what_was_there_before_becomes_history_once():
     assert job.readings[0].temperature.m == pytest.approx(294.15)
 
 
+def test_the_temperature_of_the_value_before_is_not_that_of_the_new_one():
+    job = recorded(parse_job(JOB, Path("job.toml")), [_reading(temperature=None)])
+    assert job.instrument.pickup("neck").resistance_temperature.m == pytest.approx(293.15)
+    assert job.readings[0].temperature.m == pytest.approx(294.15)
+
+
 def test_a_hum_change_belongs_to_a_position():
     job = recorded(
         parse_job(JOB, Path("job.toml")),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
+import pickupcalc as pc
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.wiring import read_wiring
 
@@ -60,3 +62,11 @@ def test_refused(given, told):
 
 def test_deep_but_sensible_nesting_is_read():
     assert read_wiring(nested(32)).signs() == {"a": 1}
+
+
+def test_no_two_controls_have_one_label():
+    one = pc.Pickup(name="a", resistance="6k", inductance="2 H")
+    volume = pc.Volume(track="250k")
+    controls = (volume, volume, replace(volume, name="volume 2"), replace(volume, name="own"))
+    made = pc.Instrument(pc.About(name="x"), (one,), controls)
+    assert made.control_labels() == ["volume 1", "volume 3", "volume 2", "own"]

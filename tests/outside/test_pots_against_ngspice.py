@@ -150,13 +150,13 @@ def spice_monte_carlo(share, folder):
         ("R", "tone", "resistance", "tone's track", True),
         ("C", "tone", "capacitance", "tone's capacitor", False),
         ("C", "cable", "capacitance", "the cable's capacitance", False),
-        ("R", "amplifier", "resistance", "the amplifier's input", False),
+        ("R", "amplifier", "resistance", "the amplifier's input resistance", False),
     ]
     own, common = np.sqrt(1 - share), np.sqrt(share)
     alters = []
     for letter, name, key, label, batched in plan:
         nominal = float(np.asarray(getattr(by_name[name], key)))
-        sigma = np.log1p(0.05 if label == "the amplifier's input" else fractions[label]) / 2
+        sigma = np.log1p(fractions[label]) / 2
         normal = f"({own}*sgauss(0)+{common}*zb)" if batched else "sgauss(0)"
         alters.append(f"alter {letter}{number[name]} = {nominal:.12g}*exp({sigma:.12g}*{normal})")
     loop = [

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from pickupcalc.answers.coil.report import CoilReport, coil_report
+from pickupcalc.answers.measurement.meter import copper_factor
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.fields import Amount, MaybeAmount, Part, measured, number
 from pickupcalc.parts.metal import Material
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.field_problem import FieldProblem
-from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.tables import table
 from pickupcalc.units import engineering
 
@@ -33,8 +33,11 @@ class Readings(Part):
     ----------
     resistance : Quantity or str, optional
         Direct current, at `temperature`. An open coil reads megohms.
+    temperature : Quantity or str
+        Of the winding, -50 to 150 degC.
     inductance : Quantity or str, optional
         As an inductance meter shows it (series), at `frequency`.
+    frequency : Quantity or str
     quality : float, optional
         The meter's Q at the same frequency (1/D).
     """
@@ -61,8 +64,9 @@ class Finding:
 
     Attributes
     ----------
-    rows : tuple of (name, measured, computed, deviation)
-        Side by side; deviation as a fraction with the spread to expect of a healthy coil.
+    rows : tuple of (name, measured, computed, deviation, expected spread)
+        Side by side, in SI, windings at 20 degC; deviation and the spread to expect of a healthy
+        coil (two standard deviations) as fractions.
     explanations : tuple of Explanation
         Best first; the beliefs add up to 1.
     verdict, next_step : str
@@ -140,6 +144,21 @@ def examine(coil: Coil, readings: Readings) -> Finding:
     Every explanation predicts the readings; its misfit, in units of what tolerances and meters leave open,
     and how much it takes for granted decide its share of belief. The shares rank suspicions; they are no
     statistics of real repairs.
+
+    Parameters
+    ----------
+    coil : Coil
+        As it should be.
+    readings : Readings
+
+    Returns
+    -------
+    Finding
+
+    Raises
+    ------
+    InputError
+        For a temperature out of range, or a frequency above 200 kHz.
     """
     return Bench(coil, readings.frequency).examine(readings)
 
@@ -188,8 +207,8 @@ def _next(found: list[Explanation], readings: Readings) -> str:
 def _seen(readings: Readings) -> dict[str, float]:
     seen = {}
     if readings.resistance is not None:
-        warm = 1 + COPPER_COEFFICIENT * (readings.temperature.m - 293.15)
-        seen["resistance"] = float(readings.resistance.m) / warm
+        warm = copper_factor(readings.temperature.m, "temperature")
+        seen["resistance"] = float(readings.resistance.m / warm)
     if readings.inductance is not None:
         seen["inductance"] = float(readings.inductance.m)
         if readings.quality is not None:
@@ -235,7 +254,7 @@ def _explanations(
         yield (
             "shorted turns",
             f"some {100 * shorted:.2g} % of the turns are shorted",
-            _with_shorted_turns(healthy, added, report.turns, shorted, hertz),
+            _with_shorted_turns(healthy, added, shorted, hertz),
             3.0,
         )
     yield from _other_poles(coil, report, healthy, added)
@@ -250,9 +269,7 @@ def _other_wire(coil: Coil, healthy: _Expected, added: float) -> Iterator[tuple[
             yield "other wire", told, _Expected(r, healthy.inductance, r + added), 2.5
 
 
-def _with_shorted_turns(
-    healthy: _Expected, added: float, turns: float, shorted: float, hertz: float
-) -> _Expected:
+def _with_shorted_turns(healthy: _Expected, added: float, shorted: float, hertz: float) -> _Expected:
     """The shorted turns leave the winding and become a closed secondary beside it.
 
     Their own resistance is R s and inductance L s^2 for a share s of the turns, and they link the rest with

@@ -94,6 +94,11 @@ def chance_of_quiet(
     Chance
         From 20,000 imagined instruments, the same each time: good to 0.4 of 100.
 
+    Raises
+    ------
+    InputError
+        As `hum_left`.
+
     Examples
     --------
     >>> import pickupcalc as pc

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pickupcalc.answers.polarity.signs import signs
-from pickupcalc.answers.response import decibels
+from pickupcalc.answers.response import relative_db
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
@@ -52,13 +52,13 @@ class HumLeft:
     @property
     def relative_db(self) -> float:
         """All harmonics together against the loudest pickup alone."""
-        return float(decibels(_total(self.voltage.m) / _total(self.alone.m)))
+        return float(relative_db(_total(self.voltage.m), _total(self.alone.m)))
 
     @property
     def relative_db_a(self) -> float:
         """The same, A-weighted: what is heard."""
         weights = _weights(self.frequencies.m)
-        return float(decibels(_total(self.voltage.m * weights) / _total(self.alone.m * weights)))
+        return float(relative_db(_total(self.voltage.m * weights), _total(self.alone.m * weights)))
 
     @property
     def weighted(self) -> Quantity:
@@ -166,7 +166,7 @@ def relative_db_a(
     together, alone = _at_amplifier(instrument, where, emf, omega, strength)
     weights = _weights(omega / (2 * np.pi))
     loudest = np.max(np.broadcast_arrays(*(_total(np.abs(a) * weights) for a in alone)), axis=0)
-    return np.asarray(decibels(_total(np.abs(together) * weights) / loudest))
+    return np.asarray(relative_db(_total(np.abs(together) * weights), loudest))
 
 
 def _usual_area() -> float:

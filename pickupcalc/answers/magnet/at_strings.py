@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.magnet.reversal import checked_height
+from pickupcalc.answers.magnet.reversal import above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.parts.strings import String
 from pickupcalc.physics.magnetism.attraction import string_pull
-from pickupcalc.units import Given, quantity, to_si
+from pickupcalc.units import Given, amplitude_db, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -51,7 +51,6 @@ class AtString:
     drag_uncertainty: float
     dominated_by: str = "the steel and true magnetic diameter of the string"
 
-    @property
     def as_json(self) -> dict[str, Any]:
         return {
             "field_t": self.field.m,
@@ -107,7 +106,7 @@ def at_string(
     >>> f"{pc.at_string(pc.Rods(), low, height='3 mm').drag:.0f} cents"
     '-9 cents'
     """
-    metres = checked_height(height)
+    metres = above_zero(height)
     length, place = to_si(scale_length, "meter", "scale_length"), to_si(from_bridge, "meter", "from_bridge")
     if not 0 < place < length:
         raise InputError.of("from_bridge", f"{from_bridge} is not on a string of {scale_length}")
@@ -146,10 +145,18 @@ def mass_per_length(string: String) -> float:
 
 
 def output_change_db(before: Quantity, after: Quantity) -> Any:
-    """How much louder (to first order) a pickup gets when the field at its strings changes, in dB.
+    """How much louder (to first order) a pickup gets when the field at its strings changes.
 
     The string's own magnetisation, which makes the signal, follows the field while it is weak.
-    """
-    from pickupcalc.units import amplitude_db
 
+    Parameters
+    ----------
+    before, after : Quantity, shape (...)
+        B at the strings, both in the same unit.
+
+    Returns
+    -------
+    float or ndarray, shape (...)
+        dB.
+    """
     return amplitude_db(after.m / before.m)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.magnet.reversal import checked_height
+from pickupcalc.answers.magnet.reversal import above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Jig
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil
@@ -52,7 +52,6 @@ class Needle:
     field: Quantity
     shows: str
 
-    @property
     def as_json(self) -> dict[str, Any]:
         return {
             "pole": self.pole,
@@ -89,7 +88,8 @@ def compass(
     Raises
     ------
     InputError
-        For an unknown state, a missing jig, or rods asked to be without their magnet.
+        For an unknown state, a missing jig, a distance not above zero, or rods asked to be without
+        their magnet.
 
     Notes
     -----
@@ -102,7 +102,7 @@ def compass(
     >>> pc.compass(pc.Rods(magnet="south"))[0].shows
     'south'
     """
-    metres = checked_height(distance)
+    metres = above_zero(distance, "distance")
     around = to_si(earth, "tesla", "earth")
     assembly, magnetisation = magnet_state(magnets, state, jig)
     bottom = assembly.lowest

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from scipy.constants import mu_0
 
-from pickupcalc.answers.magnet.reversal import checked_height
+from pickupcalc.answers.magnet.reversal import above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.physics.magnetism.magnetising import State, Work
@@ -49,7 +49,6 @@ class KeeperEffect:
     steel: Quantity
     too_dense: bool
 
-    @property
     def as_json(self) -> dict[str, Any]:
         return {
             "height_m": self.height.m,
@@ -93,7 +92,7 @@ def keeper_effect(magnets: Magnets, *, height: str | Quantity = "4 mm") -> Keepe
     """
     if magnets.keeper is None:
         raise InputError.of("keeper", "is missing; there is nothing to compare")
-    metres = checked_height(height)
+    metres = above_zero(height)
     points = np.array([(x, y, metres) for x, y in magnets.places])
     both = [m.work() for m in (magnets, replace(magnets, keeper=None))]
     states = [work.as_it_lies() for work in both]

@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers.magnet.cautions import Caution, cautions_for, harmless_distance
+from pickupcalc.errors import InputError
 from pickupcalc.parts.jig import Blocks, Jig
 from pickupcalc.parts.magnet_material import Grade
 from pickupcalc.parts.magnets import BarUnderPoles, Magnets, Rods
 from pickupcalc.physics.magnetism.magnetising import State, Work
-from pickupcalc.units import Given, quantity
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -82,7 +83,6 @@ class Reversal:
     cautions: tuple[Caution, ...]
     dominated_by: str
 
-    @property
     def as_json(self) -> dict[str, Any]:
         gap = self.gap_for_fully
         return {
@@ -135,7 +135,7 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
     along their axes only and with a fixed permeability; that makes the fields at the strings good
     to some 10 %. A keeper counts as unsaturated, which a strong jig may undo.
     """
-    metres = checked_height(height)
+    metres = above_zero(height)
     stops = tuple(sorted({x for x, _ in magnets.places})) if moved_along else (0.0,)
     tries = {grade: _attempt(magnets, grade) for grade in _JIG_GRADE}
     applied = {g: jig.around(magnets, _JIG_GRADE[g]).on(t.work, stops) for g, t in tries.items()}
@@ -180,14 +180,11 @@ def verdict_of(weakest: float, strongest: float) -> str:
     return "not at all" if strongest <= UNTOUCHED else "partly"
 
 
-def checked_height(height: Given) -> float:
-    """A height above the poles in m; see `InputError`."""
-    from pickupcalc.errors import InputError
-    from pickupcalc.units import to_si
-
-    metres = to_si(height, "meter", "height")
+def above_zero(given: Given, key: str = "height") -> float:
+    """A height above the poles, or another length, in m; refused by `key` unless it is above zero."""
+    metres = to_si(given, "meter", key)
     if not metres > 0:
-        raise InputError.of("height", f"{height} must be above 0 mm")
+        raise InputError.of(key, f"{given} must be above 0 mm")
     return float(metres)
 
 

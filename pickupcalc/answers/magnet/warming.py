@@ -67,7 +67,6 @@ class Warming:
     verdict: str
     cautions: tuple[Caution, ...]
 
-    @property
     def as_json(self) -> dict[str, Any]:
         return {
             "temperature_k": self.temperature.m,

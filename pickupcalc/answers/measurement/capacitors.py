@@ -117,7 +117,15 @@ def from_peaks(
 
 @dataclass(frozen=True)
 class Plan:
-    """Capacitors to use, where each peak will lie, and how sure the result will be."""
+    """Capacitors to use, where each peak will lie, and how sure the result will be.
+
+    Attributes
+    ----------
+    added, peaks : Quantity, shape (count,)
+        Farad, from none or the smallest up, and hertz.
+    inductance_fraction, capacitance_fraction : float
+        Two standard deviations, relative.
+    """
 
     added: Quantity
     peaks: Quantity
@@ -152,6 +160,12 @@ def capacitor_plan(
     Plan
         With the smallest product of both spreads among peaks from 1.2 to 20 kHz
         that lie a third apart.
+
+    Raises
+    ------
+    InputError
+        For values not above zero, a count or series out of range, and where no
+        such capacitors put the peaks in reach.
     """
     henry, own = to_si(inductance, "henry", "inductance"), to_si(capacitance, "farad", "capacitance")
     if not (henry > 0 and own > 0):

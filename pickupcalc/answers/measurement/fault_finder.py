@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from pickupcalc.answers.measurement.fault_study import Study
-from pickupcalc.answers.measurement.jack import with_settings
+from pickupcalc.answers.measurement.jack import turned_alone, with_settings
 from pickupcalc.answers.measurement.symptoms import Symptom
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
@@ -55,7 +55,17 @@ class Next:
 
 @dataclass(frozen=True)
 class Finding:
-    """Causes, likeliest first, and the next reading; None where none would change the ranking."""
+    """Causes, likeliest first, and the next reading.
+
+    Attributes
+    ----------
+    causes : tuple of Ranked
+        Their probabilities add up to 1.
+    next_reading : Next or None
+        None where no reading would change the ranking.
+    fits : float
+        Squared misfit per numeric reading of the likeliest cause.
+    """
 
     causes: tuple[Ranked, ...]
     next_reading: Next | None
@@ -63,12 +73,13 @@ class Finding:
 
     def __str__(self) -> str:
         shown = [c for c in self.causes[:6] if c.probability >= 0.005]
-        lines = [
+        lines = []
+        if self.fits > POOR_FIT:
+            lines.append("None of these explains the readings well: two faults, or another wiring.")
+        lines += [
             f"{100 * c.probability:4.0f} %  {c.cause}" + (f" ({c.severity})" if c.severity else "")
             for c in shown
         ]
-        if self.fits > POOR_FIT:
-            lines.append("None of these explains the readings well: two faults, or another wiring.")
         if self.next_reading is None:
             lines.append("No further reading would change this order.")
             first, second = self.causes[:2]
@@ -113,7 +124,7 @@ def find_fault(instrument: Instrument, symptoms: Sequence[Symptom]) -> Finding:
     """
     for o in symptoms:
         _check(instrument, o)
-    up = with_settings(instrument, dict.fromkeys(instrument.control_labels(), 1.0))
+    up = with_settings(instrument, instrument.controls_up())
     candidates = _candidates(up, symptoms)
     study = Study(up, tuple(symptoms), tuple(candidates))
     return Finding(_ranked(study), _best_next(study), study.misfit())
@@ -130,10 +141,10 @@ def _check(instrument: Instrument, o: Symptom) -> None:
 
 
 def _candidates(instrument: Instrument, taken: Sequence[Symptom]) -> list[Symptom]:
-    """Readings not yet taken: each position as it is, and with each tone turned down."""
+    """Readings not yet taken: each position with all controls up, and with each that matters turned down."""
     found = []
-    turns: list[dict[str, float]] = [{}, *({label: 0.0} for label in instrument.control_labels())]
     for p in instrument.positions:
+        turns: list[dict[str, float]] = [{}, *turned_alone(instrument, p)]
         found += [Symptom(position=p.name, resistance="open", settings=t) for t in turns]
         found.append(Symptom(position=p.name, inductance=quantity(1.0, "henry")))
         several = len(p.wiring.pickups()) > 1

@@ -28,7 +28,7 @@ from pickupcalc.answers.measurement.symptoms import (
     read,
     scale,
 )
-from pickupcalc.answers.tolerance import uncertain_inputs, varied
+from pickupcalc.answers.tolerance import UncertainInput, inputs_of, varied
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.tables import table
 
@@ -56,9 +56,9 @@ class Study:
         return sum(o.numeric for o in self.taken)
 
     @cached_property
-    def inputs(self) -> list[Any]:
-        every = [i for p in self.instrument.positions for i in uncertain_inputs(self.instrument, p)]
-        return [i for i in dict.fromkeys(every) if i.owner != "load" and i.key != "hum_sensitivity"]
+    def inputs(self) -> list[UncertainInput]:
+        every = inputs_of(self.instrument, self.instrument.positions)
+        return [i for i in every if i.owner != "load" and i.key != "hum_sensitivity"]
 
     @cached_property
     def values(self) -> NDArray[Any]:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from pickupcalc.answers.polarity.changes import SWAP, Change, changed, heard_of
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.controls import Tone
 from pickupcalc.physics.circuit.network import Branch, Circuit
@@ -39,6 +40,8 @@ class Fault:
         From its circuit to the faulty circuit.
     severity : str
         For causes that come in sizes.
+    pickup : str
+        Whose winding it is in; empty for all that is outside of the pickups.
     """
 
     kind: str
@@ -47,6 +50,7 @@ class Fault:
     alter: Callable[[Instrument], Instrument] = _same
     rewire: Callable[[Circuit], Circuit] = _same
     severity: str = ""
+    pickup: str = ""
 
 
 def possible_faults(instrument: Instrument) -> list[Fault]:
@@ -66,11 +70,12 @@ def possible_faults(instrument: Instrument) -> list[Fault]:
 def _coil_faults(index: int, name: str) -> Iterator[Fault]:
     sizes = table("faults")
     weight, severity = sizes["weight"], sizes["severity"]
-    yield Fault("open coil", f"{name}: open coil", weight["open coil"], _pickup(index, resistance=OPEN))
-    yield Fault("shorted coil", f"{name}: shorted coil", weight["shorted coil"], rewire=_shorted(name))
-    yield Fault(
-        "leads exchanged", f"{name}: leads exchanged", weight["leads exchanged"], _leads_exchanged(index)
-    )
+    for kind, changes in (
+        ("open coil", {"alter": _open_coil(index)}),
+        ("shorted coil", {"rewire": _shorted(name)}),
+        ("leads exchanged", {"alter": _leads_exchanged(index)}),
+    ):
+        yield Fault(kind, f"{name}: {kind}", weight[kind], **changes, pickup=name)
     steps = severity["shorted_turns"]
     for share in steps:
         yield Fault(
@@ -79,6 +84,7 @@ def _coil_faults(index: int, name: str) -> Iterator[Fault]:
             weight["shorted turns"] / len(steps),
             rewire=_shorted_turns(name, share, severity["coupling"]),
             severity=f"{100 * share:.0f} % of the turns",
+            pickup=name,
         )
 
 
@@ -119,11 +125,11 @@ def _tone_faults(index: int, label: str) -> Iterator[Fault]:
     yield Fault(kind, f"{label}: end lugs exchanged", weight[kind], backwards)
 
 
-def _pickup(index: int, **factors: Any) -> Callable[[Instrument], Instrument]:
+def _open_coil(index: int) -> Callable[[Instrument], Instrument]:
     def alter(instrument: Instrument) -> Instrument:
         pickups = list(instrument.pickups)
-        changes = {k: v * pickups[index].resistance / pickups[index].resistance.m for k, v in factors.items()}
-        pickups[index] = replace(pickups[index], **changes)
+        old = pickups[index].resistance
+        pickups[index] = replace(pickups[index], resistance=OPEN * old / old.m)
         return replace(instrument, pickups=tuple(pickups))
 
     return alter
@@ -133,6 +139,11 @@ def _leads_exchanged(index: int) -> Callable[[Instrument], Instrument]:
     def alter(instrument: Instrument) -> Instrument:
         pickups = list(instrument.pickups)
         old = pickups[index]
+        observed = (old.signal_sign and old.hum_sign) or any(
+            old.name in heard_of(o, instrument) for o in instrument.observations
+        )
+        if observed:
+            return changed(instrument, [Change(old.name, SWAP)])
         # What nobody observed counts as it does elsewhere: like the others, so now unlike them.
         s, h = old.signal_sign or 1, old.hum_sign or 1
         tap, magnet = ("negative" if s > 0 else "positive"), ("north" if s == h else "south")
@@ -174,9 +185,9 @@ def _shorted_turns(name: str, share: float, coupling: float) -> Callable[[Circui
     """
 
     def rewire(circuit: Circuit) -> Circuit:
-        return replace(circuit, branches=tuple(changed(b) if b.name == name else b for b in circuit.branches))
+        return replace(circuit, branches=tuple(fewer(b) if b.name == name else b for b in circuit.branches))
 
-    def changed(b: Branch) -> Branch:
+    def fewer(b: Branch) -> Branch:
         left = np.asarray(b.inductance) * (1 - share) ** 2
         coupled = left * coupling**2
         seen = np.asarray(b.resistance) / share * (1 - share) ** 2 * coupling**2

@@ -7,7 +7,7 @@ changes; so jack voltage over coil current over frequency is the response that
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.measurement.sound_card import LEAST_COHERENCE, recorded_ratio
 from pickupcalc.answers.response import decibels, response
-from pickupcalc.errors import InputError
+from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.units import quantity, to_si
 
@@ -86,8 +86,8 @@ def field_response(
         WAV file; first channel the jack, second the voltage across a resistor in
         series with the coil.
     instrument, position : optional
-        To lay the prediction beside it. Its cable counts, its amplifier is the
-        sound card's input.
+        To lay the prediction beside it, of the first position if none is named. Its
+        cable counts, its amplifier is the sound card's input.
     input_resistance : Quantity or str
         Of the sound card.
 
@@ -98,7 +98,7 @@ def field_response(
     Raises
     ------
     InputError
-        As `sound_card.recorded_ratio`.
+        As `sound_card.recorded_ratio`, and for a position that is not there.
     """
     ratio = recorded_ratio(path)
     good = ratio.coherence > LEAST_COHERENCE
@@ -106,7 +106,8 @@ def field_response(
     level = decibels(ratio.value[good] / hertz)
     near = (hertz > REFERENCE[0]) & (hertz < REFERENCE[1])
     if near.sum() < 4:
-        raise InputError.of("", f"{path}: too little is left from 80 to 300 Hz, where the level is taken")
+        told = "too little is left from 80 to 300 Hz, where the level is taken"
+        raise InputError(Fault("", told), str(path))
     level = level - np.median(level[near])
     predicted = None
     if instrument is not None:
@@ -128,8 +129,6 @@ def field_response(
 def _predicted(
     instrument: Instrument, position: str | None, hertz: NDArray[Any], input_resistance: float
 ) -> NDArray[Any]:
-    from dataclasses import replace
-
     load = replace(instrument.load, amplifier_resistance=quantity(input_resistance, "ohm"))
     name = position or instrument.positions[0].name
     return response(replace(instrument, load=load), name, quantity(hertz, "hertz")).magnitude_db

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,9 @@ from pickupcalc.errors import InputError
 from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.tables import table
 from pickupcalc.units import Given, to_si
+
+if TYPE_CHECKING:
+    from pint import Quantity
 
 # ohm and spread of its logarithm, where no reading tells; common practice, no source
 EXPECTED_LOSS = (1e6, 1.2)
@@ -108,7 +111,7 @@ def from_meter(
     return FromMeter(r_dc, henry, farad, loss, agreement)
 
 
-def own_inductance(shown: MeterReading, resistance: Any, capacitance: Any = None) -> Any:
+def own_inductance(shown: MeterReading, resistance: Given, capacitance: Given | None = None) -> Quantity:
     """The pickup's inductance behind one reading, by the shortest way that serves.
 
     Parameters
@@ -116,6 +119,10 @@ def own_inductance(shown: MeterReading, resistance: Any, capacitance: Any = None
     shown : MeterReading
     resistance, capacitance : Quantity or str
         The pickup's, direct current and its own; a usual capacitance stands in where none is given.
+
+    Returns
+    -------
+    Quantity, henry
     """
     if shown.mode == "series" and shown.frequency.m < PLAIN_BELOW:
         return shown.inductance

@@ -92,8 +92,8 @@ def compare(before: Hum, after: Hum, *, position: str = "", same_gain: bool = Fa
     Raises
     ------
     InputError
-        For recordings of unlike length, sample rates that do not fit, or a gain
-        that was changed.
+        For recordings of unlike length, sample rates that do not fit, a gain
+        that was changed, or no hum that stands out before the repair.
     """
     source = f"{before.path}, {after.path}"
     longer, shorter = max(before.seconds, after.seconds), min(before.seconds, after.seconds)
@@ -112,26 +112,28 @@ def compare(before: Hum, after: Hum, *, position: str = "", same_gain: bool = Fa
             Fault("", f"{told}: the gain was changed. Record again at the same gain, or say it was the same"),
             source,
         )
+    if before.power.lost or before.power_a.lost:
+        told = "no hum stands out of the noise before the repair; nothing to compare"
+        raise InputError(Fault("", told), str(before.path))
     plain, weighted = change_of(before.power, after.power), change_of(before.power_a, after.power_a)
     return Comparison(position, before, after, plain, weighted, floor)
 
 
 def change_of(before: Power, after: Power) -> Change:
-    if before.lost:
-        raise InputError.of("", "no hum stands out of the noise before the repair; nothing to compare")
+    """Of a level that stands out before; afterwards it may be lost in the floor."""
+    if after.lost:
+        bound = float(power_db(after.most / before.mean))
+        return Change(bound, -np.inf, bound, True)
     relative = np.array([max(p.error / p.mean, 1e-9) for p in (before, after)])
     counts = np.array([p.count - 1 for p in (before, after)])
     freedom = float(np.sum(relative**2) ** 2 / np.sum(relative**4 / counts))  # Welch and Satterthwaite
     factor = float(stdtrit(max(freedom, 2.0), 0.5 + CONFIDENCE / 2))
-    if after.lost:
-        bound = float(power_db(after.most / before.mean))
-        return Change(bound, -np.inf, bound, True)
     middle = float(power_db(after.mean / before.mean))
     half = float(np.hypot(factor * 10 / np.log(10) * np.linalg.norm(relative), LEAST_HALF_DB))
     return Change(middle, middle - half, middle + half, False)
 
 
-def proof(comparison: Comparison, on: Any = None) -> Reading:
+def proof(comparison: Comparison, on: date | str | None = None) -> Reading:
     """How the hum of a position changed as heard (A), for the job file; dated today if no day is given."""
     change = comparison.change_a
     return Reading(

@@ -192,14 +192,21 @@ def _measured(
 
 
 def _refuse_wrong_way(hertz: NDArray[Any], z: NDArray[Any], bench: Bench | None) -> None:
-    """Channels exchanged turn an inductance into a capacitance; one inverted turns resistance negative."""
+    """Channels exchanged turn an inductance into a capacitance; one inverted turns resistance negative.
+
+    A file that holds the impedance itself has no channels: there its columns are to be looked at.
+    """
+    if bench is None:
+        inverted = exchanged = "no pickup does that, look at the file's columns and their units"
+    else:
+        inverted = "a channel is inverted, or --channels is wrong"
+        exchanged = "the channels are exchanged, or --channels is wrong"
     low = hertz < max(1500.0, hertz[min(7, hertz.size - 1)])
     if np.median(z.real[low]) < 0:
-        raise InputError.of("", "gives a negative resistance: a channel is inverted, or --channels is wrong")
+        raise InputError.of("", f"gives a negative resistance: {inverted}")
     steep = low & (hertz > 200) if (low & (hertz > 200)).sum() > 3 else low
     if np.median(np.angle(z[steep])) < -0.05:
-        told = "is a capacitor at low frequency: the channels are exchanged, or --channels is wrong"
-        raise InputError.of("", told)
+        raise InputError.of("", f"is a capacitor at low frequency: {exchanged}")
 
 
 def _figures(

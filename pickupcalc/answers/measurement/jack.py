@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers.measurement.estimates import Figure, figures, tied_pairs
+from pickupcalc.answers.measurement.meter import copper_factor
 from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
-from pickupcalc.errors import InputError
-from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.errors import Fault, InputError
+from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
-from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT
+from pickupcalc.parts.pickup import COPPER_20_DEGC
 from pickupcalc.physics.measuring.estimate import most_probable
 from pickupcalc.units import Given, quantity, to_si
 
@@ -25,7 +27,7 @@ UNKNOWN_PICKUP = 0.5  # standard deviation of the logarithm of a resistance nobo
 
 
 def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Instrument:
-    """The instrument with controls turned, by their labels; 1 is fully up.
+    """The instrument with controls turned, by their labels; 1 is fully up, of a blend the second alone.
 
     Raises
     ------
@@ -37,11 +39,13 @@ def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Inst
         if label not in labels:
             options = ", ".join(f'"{name}"' for name in labels) or "none"
             raise InputError.of("settings", f'"{label}" is not one of the controls: {options}')
-    turned = [
-        replace(c, setting=settings.get(label, c.setting))
-        for c, label in zip(instrument.controls, labels, strict=True)
-    ]
-    return replace(instrument, controls=tuple(turned))
+    controls = dict(zip(labels, instrument.controls, strict=True))
+    for label, rotation in settings.items():
+        try:
+            controls[label] = replace(controls[label], setting=rotation)
+        except InputError as error:
+            raise InputError([Fault(f"settings, {label}", told) for _, told in error.faults]) from None
+    return replace(instrument, controls=tuple(controls.values()))
 
 
 def jack_resistance(
@@ -59,7 +63,12 @@ def jack_resistance(
     settings : mapping of str to float, optional
         Rotation of controls by label; others stay as in the job file.
     temperature : Quantity or str
-        Of the windings: copper changes by 4 % in 10 K.
+        Of the windings, -50 to 150 degC: copper changes by 4 % in 10 K.
+
+    Raises
+    ------
+    InputError
+        For positions or controls that are not there, and rotations or temperatures out of range.
 
     Examples
     --------
@@ -69,7 +78,7 @@ def jack_resistance(
     '5.93 kohm'
     """
     turned = with_settings(instrument, settings or {})
-    warm = 1 + COPPER_COEFFICIENT * (to_si(temperature, "kelvin", "temperature") - COPPER_20_DEGC)
+    warm = copper_factor(to_si(temperature, "kelvin", "temperature"), "temperature")
     pickups = tuple(replace(p, resistance=p.resistance * warm) for p in turned.pickups)
     found = dc_resistance(replace(turned, pickups=pickups), turned.position(position))
     return quantity(float(found[0]), "ohm") if np.isfinite(found[0]) else None
@@ -77,11 +86,15 @@ def jack_resistance(
 
 @dataclass(frozen=True)
 class JackRow:
-    """One line of the table to keep beside the instrument."""
+    """One line of the table to keep beside the instrument; the resistance is None where it reads open."""
 
     position: str
     settings: Mapping[str, float]
     resistance: Quantity | None
+
+    def as_json(self) -> dict[str, Any]:
+        ohm = None if self.resistance is None else float(self.resistance.m)
+        return {"position": self.position, "settings": dict(self.settings), "resistance_ohm": ohm}
 
 
 def jack_table(
@@ -89,26 +102,24 @@ def jack_table(
 ) -> list[JackRow]:
     """Every position with all controls up, then with each control that matters turned down alone.
 
-    With `settings`, every position at these rotations instead, the other controls up.
+    A blend counts as up in the middle, and is turned to both ends. With `settings`, every position at these
+    rotations instead, the other controls up.
     """
-    labels = instrument.control_labels()
-    if settings is not None:
-        turned = dict.fromkeys(labels, 1.0) | dict(settings)
-        return [
-            JackRow(p.name, turned, jack_resistance(instrument, p.name, turned, temperature))
-            for p in instrument.positions
-        ]
-    up = dict.fromkeys(labels, 1.0)
+    up = instrument.controls_up()
     rows = []
     for position in instrument.positions:
-        present = set(position.wiring.pickups())
-        rows.append(JackRow(position.name, up, jack_resistance(instrument, position.name, up, temperature)))
-        for control, label in zip(instrument.controls, labels, strict=True):
-            if control.pickups is None or present.intersection(control.pickups):
-                down = up | {label: 0.0}
-                found = jack_resistance(instrument, position.name, down, temperature)
-                rows.append(JackRow(position.name, down, found))
+        turns = [dict(settings)] if settings is not None else [{}, *turned_alone(instrument, position)]
+        for turned in (up | t for t in turns):
+            found = jack_resistance(instrument, position.name, turned, temperature)
+            rows.append(JackRow(position.name, turned, found))
     return rows
+
+
+def turned_alone(instrument: Instrument, position: Position) -> list[dict[str, float]]:
+    """Each control that acts on a position turned down by itself, a blend to either end; by label."""
+    labels, serving = instrument.control_labels(), instrument.serving(Control, [position])
+    ends = {i: (0.0, 1.0) if isinstance(instrument.controls[i], Blend) else (0.0,) for i in serving}
+    return [{labels[i]: end} for i in serving for end in ends[i]]
 
 
 def _settings(given: Any) -> Any:
@@ -130,7 +141,7 @@ class JackReading(Part):
     position : str
     resistance : Quantity or str
     settings : mapping of str to 0 or 1, optional
-        Controls turned fully down or up; all others are up.
+        Controls turned fully down or up; all others are up (a blend in the middle).
     tolerance : float
         Two standard deviations, relative.
     """
@@ -187,7 +198,7 @@ def from_jack(instrument: Instrument, readings: Sequence[JackReading], known: Se
     reference = quantity(COPPER_20_DEGC, "kelvin")
     as_read = tuple(replace(p, resistance_temperature=reference) for p in instrument.pickups)
     instrument = replace(instrument, pickups=as_read)
-    up = dict.fromkeys(instrument.control_labels(), 1.0)
+    up = instrument.controls_up()
     turned = [with_settings(instrument, up | (r.settings or {})) for r in readings]
     inputs = _unknowns(instrument, readings)
     start = [_value(instrument, i) for i in inputs]

@@ -47,11 +47,16 @@ def copper_resistance(resistance: Any, measured_at: Any, wanted_at: Any) -> Any:
     InputError
         For a temperature outside of that range, or a bare number.
     """
-    for name, t in (("measured_at", measured_at), ("wanted_at", wanted_at)):
-        if not np.all((np.asarray(t) >= COLDEST) & (np.asarray(t) <= HOTTEST)):
-            raise InputError.of(name, f"{np.asarray(t) - 273.15} degC is not from -50 to 150 degC")
-    slope = [1 + COPPER_COEFFICIENT * (t - COPPER_20_DEGC) for t in (measured_at, wanted_at)]
-    return resistance * slope[1] / slope[0]
+    return resistance * copper_factor(wanted_at, "wanted_at") / copper_factor(measured_at, "measured_at")
+
+
+def copper_factor(kelvin: Any, key: str) -> Any:
+    """A winding's resistance at a temperature in K over that at 20 degC; refused by `key` out of range."""
+    t = np.atleast_1d(kelvin)
+    outside = t[~((t >= COLDEST) & (t <= HOTTEST))]
+    if outside.size:
+        raise InputError.of(key, f"{outside[0] - 273.15:.5g} degC is not from -50 to 150 degC")
+    return 1 + COPPER_COEFFICIENT * (kelvin - COPPER_20_DEGC)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,7 +112,7 @@ def meter_reading(
     '2.87 H where 2.45 H are wound'
     """
     cold, *others = _values(pickup)
-    warm = copper_resistance.si(cold, COPPER_20_DEGC, to_si(temperature, "kelvin", "temperature"))
+    warm = cold * copper_factor(to_si(temperature, "kelvin", "temperature"), "temperature")
     hertz = to_si(frequency, "hertz", "frequency")
     shown = shown_values(np.array([[warm, *others]]), hertz, mode)
     resistance, inductance, q = (float(v[0]) for v in shown)

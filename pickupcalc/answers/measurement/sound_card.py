@@ -7,6 +7,7 @@ known resistor in the pickup's place calibrates gain and delay of the channels.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers.measurement.spoiled import CLIPPED_RUN, first_clip, flat_top
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, measured, number
+from pickupcalc.parts.fields import Amount, Checked, MaybeAmount, Part, checked, measured, number
 from pickupcalc.parts.recording import open_recording
 from pickupcalc.physics.measuring.sweeps import Ratio, ratio_of, trimmed
 from pickupcalc.units import to_si
@@ -59,7 +60,7 @@ class Bench(Part):
 
     resistor: Amount = measured("ohm", above=0)
     resistor_tolerance: Any = number(default=0.01, at_least=0, at_most=1)
-    channels: tuple[str, str] = checked(_channels, default=("pickup", "resistor"))
+    channels: Checked[tuple[str, str], Sequence[str]] = checked(_channels, default=("pickup", "resistor"))
     input_resistance: MaybeAmount = measured("ohm", default=None, above=0)
     input_capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
 

@@ -58,7 +58,7 @@ class Symptom(Part):
         One of `YES_NO`, with `answer`.
     answer : bool
     settings : mapping of str to float, optional
-        Rotation of controls by label; all others are up.
+        Rotation of controls by label; all others are up (a blend in the middle).
     tolerance : float
         Two standard deviations of a reading, relative.
     """
@@ -113,9 +113,10 @@ def _network(fault: Fault, altered: Instrument, o: Symptom, loaded: bool = False
     assert o.position is not None
     turned = altered
     if o.settings:
-        sound = with_settings(altered, o.settings)
-        # A control that works backwards keeps doing so wherever it is set.
-        turned = fault.alter(sound) if fault.kind == "tone lugs exchanged" else sound
+        # A control that works backwards keeps doing so wherever it is set; altered twice, it is sound again.
+        backwards = fault.kind == "tone lugs exchanged"
+        turned = with_settings(fault.alter(altered) if backwards else altered, o.settings)
+        turned = fault.alter(turned) if backwards else turned
     return fault.rewire(circuit(turned, altered.position(o.position), loaded=loaded))
 
 
@@ -134,19 +135,18 @@ def observed(fault: Fault, altered: Instrument, sound: Instrument, o: Symptom) -
     """Whether a yes or no would be yes; None where the signs were never observed."""
     assert o.position is not None
     where = altered.position(o.position)
+    live = fault.kind not in ("open coil", "shorted coil") or fault.pickup not in where.wiring.pickups()
     if o.yes_no == "quiet":
         met = polarity.hum(altered, where)
-        live = fault.kind not in ("open coil", "shorted coil")
         return None if met == polarity.UNKNOWN else met in ("cancelling", "partly") and live
     if o.yes_no == "thin":
         met = polarity.phase(altered, where)
-        live = fault.kind not in ("open coil", "shorted coil")
         return None if met == polarity.UNKNOWN else met in ("out of phase", "mixed") and live
     omega = 2 * np.pi * np.array([100.0, 3000.0])
-    level = [
+    faulty, usual = (
         np.abs(solve(_network(f, one, o, loaded=True), omega).mix(signal_emf(one, where)))
         for f, one in ((fault, altered), (SOUND, sound))
-    ]
+    )
     if o.yes_no == "silent":
-        return bool(level[0][0] < 0.05)
-    return bool(level[0][1] / level[0][0] < 0.6 * level[1][1] / level[1][0])
+        return bool(faulty[0] < 0.05)
+    return bool(faulty[1] * usual[0] < 0.6 * usual[1] * faulty[0])

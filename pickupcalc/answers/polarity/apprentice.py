@@ -49,6 +49,7 @@ class State:
         return replace(found, hot="start" if hot == "finish" else "finish")
 
     def wound_the_other_way(self) -> State:
+        """The same with the winding's sense turned round."""
         other = "clockwise" if self.winding == "counter-clockwise" else "counter-clockwise"
         return replace(self, winding=other)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from operator import or_
@@ -149,9 +149,13 @@ def readings_after(pickup: Pickup, kinds: list[str]) -> dict[str, Any]:
     return {key: _OTHER[value] for key, value in read.items() if value}
 
 
+def heard_of(observed: Observation, instrument: Instrument) -> Sequence[str]:
+    """The two pickups that an observation is of."""
+    return observed.pickups or instrument.position(observed.position or "").wiring.pickups()
+
+
 def _heard_after(observed: Observation, kinds: dict[str, list[str]], instrument: Instrument) -> Observation:
-    pair = observed.pickups or instrument.position(observed.position or "").wiring.pickups()
-    made = [kind for name in pair for kind in kinds[name]]
+    made = [kind for name in heard_of(observed, instrument) for kind in kinds[name]]
     turned = {"sound": len(made), "hum": made.count(SWAP)}
     heard = {key: getattr(observed, key) for key, times in turned.items() if times % 2}
     after: dict[str, Any] = {key: _OTHER[value] for key, value in heard.items() if value}

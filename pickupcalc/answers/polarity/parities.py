@@ -30,8 +30,8 @@ class Parities(Generic[Label]):
         Returns
         -------
         tuple
-            Empty if it fits. Otherwise the labels of the fewest equations that
-            contradict each other with it, its own last; it is then left out.
+            Empty if it fits. Otherwise the labels of equations that contradict
+            each other with it, none to spare, its own last; it is then left out.
         """
         self._labels.append(label)
         left, odd, sources = self._reduced(bits, value, 1 << (len(self._labels) - 1))

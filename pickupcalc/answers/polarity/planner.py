@@ -180,9 +180,10 @@ def _refuse_unknown(known: Signs, wants: list[Want]) -> None:
                     f"how {first} and {name} meet in {subject} was neither measured nor described",
                 )
     if faults:
+        *others, (key, told) = faults.values()
         following = known.next_measurement()
-        advice = [Fault("to do next", following.words)] if following else []
-        raise InputError([*faults.values(), *advice])
+        advice = f"; to do next: {following.words}" if following else ""
+        raise InputError([*others, Fault(key, f"{told}{advice}")])
 
 
 def _minimal(met: Array, minutes: Array, bits: int) -> Array:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Choice, housings, listed
+from pickupcalc.answers.polarity.changes import REVERSE, SWAP, Choice, listed
 from pickupcalc.answers.polarity.parities import Parities
 from pickupcalc.answers.polarity.signs import Signs
 from pickupcalc.instrument.instrument import Instrument, Position
@@ -49,9 +49,10 @@ class Prover:
     def __init__(
         self, instrument: Instrument, known: Signs, offered: list[Choice], wants: list[Want]
     ) -> None:
-        self.instrument, self.known = instrument, known
+        self.known = known
         self.names = [p.name for p in instrument.pickups]
         self.offered = {(c.kind, name) for c in offered for name in c.pickups}
+        self.sharing = [pair for c in offered if c.kind == REVERSE for pair in pairwise(c.pickups)]
         self._links = {id(w): self._links_of(w) for w in wants}
         self._lone = {id(w): _alone(w) for w in wants}
         self._systems: dict[tuple[int, ...], Parities[_Link | str]] = {}
@@ -65,7 +66,7 @@ class Prover:
         return self._told[key]
 
     def _linear(self, want: Want, met: tuple[Want, ...]) -> str:
-        """The smallest contradiction among pairs, wishes met and changes forbidden."""
+        """A contradiction, nothing in it to spare, among pairs, wishes met and changes forbidden."""
         for bits, odd, link in self._links[id(want)]:
             if clash := self._system(met).copy().add(bits, odd, link):
                 return _clash_words(clash)
@@ -90,13 +91,9 @@ class Prover:
                 rules.append((1 << 2 * i, f"{name}'s leads may not be swapped"))
             if (REVERSE, name) not in self.offered:
                 rules.append((2 << 2 * i, f"{name}'s magnet may not be reversed"))
-        for group in housings(self.instrument):
-            if len(group) > 1 and all((REVERSE, p.name) in self.offered for p in group):
-                indices = [self.names.index(p.name) for p in group]
-                rules += [
-                    (2 << 2 * i ^ 2 << 2 * j, f"{self.names[i]} and {self.names[j]} share one magnet")
-                    for i, j in pairwise(indices)
-                ]
+        for first, second in self.sharing:
+            i, j = self.names.index(first), self.names.index(second)
+            rules.append((2 << 2 * i ^ 2 << 2 * j, f"{first} and {second} share one magnet"))
         return rules
 
     def _links_of(self, want: Want) -> list[tuple[int, int, _Link]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
+from pickupcalc.answers.polarity.changes import heard_of
 from pickupcalc.answers.polarity.parities import Parities
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument
@@ -49,7 +50,7 @@ class Signs:
     ----------
     pickups : tuple of str
     clashes : tuple of tuple of str
-        Each a smallest set of observations that cannot all be true.
+        Each observations that cannot all be true, though without any one of them the rest can.
     """
 
     pickups: tuple[str, ...]
@@ -166,7 +167,7 @@ def _equations(instrument: Instrument, names: tuple[str, ...]) -> Iterator[tuple
             if read := getattr(pickup, key):
                 yield bits << 3 * i, int(read == minus), _reading_words(pickup, key)
     for o in instrument.observations:
-        first, second = o.pickups or instrument.position(o.position or "").wiring.pickups()
+        first, second = heard_of(o, instrument)
         turned = 0
         if o.position:
             set_ = instrument.position(o.position).wiring.signs()

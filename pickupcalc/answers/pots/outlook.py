@@ -135,6 +135,7 @@ def _treble(up: Instrument, position: Position) -> dict[float, float]:
 
 
 def advice(instrument: Instrument, positions: Sequence[Position]) -> BypassAdvice | None:
+    """What bypass parts do for the positions that have a volume; None without any."""
     served = [p for p in positions if instrument.serving(Volume, [p])]
     return best_bypass(with_bypass(instrument, None), served) if served else None
 

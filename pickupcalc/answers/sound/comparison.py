@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from pickupcalc.answers.response import FLOOR_DB
 from pickupcalc.answers.sound.heard import OCTAVES, Sound
 from pickupcalc.errors import InputError
 
@@ -39,9 +40,13 @@ class Difference:
     def sentences(self) -> list[str]:
         """What the figures say; no word of judgement without its figure."""
         a, b = self.first, self.second
-        if b.centroid is None or a.centroid is None:
-            silent = b if b.centroid is None else a
-            return [f"{silent.position!r} is silent: its pickups cancel each other completely."]
+        for one in (b, a):
+            if one.silent:
+                why = "nothing reaches the amplifier"
+                if one.fundamental_loss_db <= FLOOR_DB:
+                    why = "its pickups cancel each other completely"
+                return [f"{one.position!r} is silent: {why}."]
+        assert a.centroid is not None and b.centroid is not None  # neither is silent
         if max(abs(self.loudness), abs(self.fundamental), *map(abs, self.bands.values())) < ALIKE:
             return [f"{b.position!r} sounds like {a.position!r}: no figure differs by 0.1 dB."]
         lines = [

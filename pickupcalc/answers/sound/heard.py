@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.positions import Spread
-from pickupcalc.answers.response import decibels
+from pickupcalc.answers.response import FLOOR_DB, decibels
 from pickupcalc.answers.sound import playing
 from pickupcalc.answers.sound.partials import Strings, at_amplifier, coil_emfs, powers
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
@@ -109,6 +109,11 @@ class Sound:
     spread: Mapping[str, Spread]
     assumed: tuple[str, ...]
     shifts: Mapping[str, Mapping[str, float]] = field(default_factory=dict, repr=False)
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing of it arrives, in no octave."""
+        return self.centroid is None or max(self.bands_db.values()) <= FLOOR_DB
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -241,7 +246,7 @@ def _ratio_db(power: float, reference: float) -> float:
     """Decibels of a ratio of powers; -200 for silence, 0 where there is nothing to compare with."""
     if reference <= 0:
         return 0.0
-    return float(max(power_db(power / reference), -200.0))
+    return float(max(power_db(power / reference), FLOOR_DB))
 
 
 def _bands(strings: Strings, volts: Array) -> dict[float, float]:

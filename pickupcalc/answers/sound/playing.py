@@ -18,6 +18,7 @@ from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.sensing import Pluck, Sensing, usual_turns
+from pickupcalc.parts.strings import String
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.sound import sensor
 from pickupcalc.physics.sound.strings import (
@@ -222,7 +223,8 @@ def _losses() -> tuple[Losses, Losses]:
     return away, replace(away, conductance=away.conductance * data["sideways"])
 
 
-def string_of(instrument: Instrument, index: int) -> Any:
+def string_of(instrument: Instrument, index: int) -> String:
+    """A string, counted from 0 in the order of the job file; refused where there is none."""
     if not instrument.strings:
         raise InputError.of(
             "instrument, strings", 'is missing; give the notes, such as ["E1", "A1", "D2", "G2"]'

@@ -177,3 +177,16 @@ def test_a_bench_wants_units():
         Bench(resistor=10e3)
     with pytest.raises(InputError, match="two different"):
         bench_of(channels=("pickup", "pickup"))
+
+
+@pytest.mark.parametrize(("sign", "told"), [(-1, "a negative resistance"), (1, "a capacitor")])
+def test_a_file_of_impedances_has_no_channels_to_blame(tmp_path, sign, told):
+    hertz = np.geomspace(50, 20e3, 60)
+    z = 6e3 - 1j / (2 * np.pi * hertz * 10e-9)
+    path = tmp_path / "curve.csv"
+    rows = "\n".join(
+        f"{f:.6g},{abs(v):.6g},{np.angle(v, deg=True):.6g}" for f, v in zip(hertz, sign * z, strict=True)
+    )
+    path.write_text(f"frequency_hz,magnitude_ohm,phase_deg\n{rows}\n")
+    with pytest.raises(InputError, match=f"{told}.*: no pickup does that, look at the file"):
+        measure(path)

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -6,13 +7,32 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pickupcalc.answers.measurement.fault_finder import find_fault
+from pickupcalc.answers.measurement.faults import Fault, possible_faults
 from pickupcalc.answers.measurement.jack import JackReading, from_jack, jack_resistance, jack_table
-from pickupcalc.answers.measurement.symptoms import Symptom
+from pickupcalc.answers.measurement.symptoms import SOUND, Symptom, observed
+from pickupcalc.answers.polarity.planner import plan
 from pickupcalc.errors import InputError
+from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.jobfile import parse_job, read_job
+from pickupcalc.instrument.observation import Observation
+from pickupcalc.parts.controls import Blend, Tone, Volume
+from pickupcalc.parts.pickup import Pickup
 
 DATA = Path(__file__).parents[3] / "data"
 BASS = read_job(DATA / "bass_12.toml").instrument
+
+
+def _pair(*controls):
+    """Two pickups alike side by side."""
+    pickups = (
+        Pickup(name=n, resistance="6 kohm", inductance="2 H", magnet="north", tap="positive") for n in "ab"
+    )
+    both = Position(name="both", wiring={"parallel": ["a", "b"]})
+    return Instrument(About(name="a pair"), tuple(pickups), controls, (both,))
+
+
+def _fault(instrument: Instrument, cause: str) -> Fault:
+    return next(f for f in possible_faults(instrument) if f.cause == cause)
 
 
 def test_a_pickup_beside_its_volume_is_worked_out_by_hand():
@@ -30,6 +50,13 @@ def test_the_table_names_every_control_that_matters():
     rows = [(r.position, [k for k, v in r.settings.items() if v == 0]) for r in jack_table(BASS)]
     assert ("neck", ["bridge volume"]) not in rows
     assert ("both", ["bridge volume"]) in rows
+
+
+def test_a_blend_is_up_in_the_middle_and_is_turned_to_both_ends():
+    one = 1 / (1 / 6000 + 1 / 250e3)
+    rows = jack_table(_pair(Blend(track="250 kohm", pickups=["a", "b"])))
+    assert [list(r.settings.values()) for r in rows] == [[0.5], [0.0], [1.0]]
+    assert [r.resistance.m for r in rows] == pytest.approx([one / 2, *[1 / (1 / one + 1 / 250e3)] * 2])
 
 
 @settings(max_examples=20, deadline=None)
@@ -150,3 +177,36 @@ def test_good_readings_leave_nothing_wrong_ahead():
 def test_an_symptom_of_a_position_that_is_not_there_is_refused():
     with pytest.raises(InputError, match="position"):
         find_fault(BASS, [Symptom(position="middle", resistance="6 kohm")])
+
+
+def test_a_dead_coil_elsewhere_leaves_a_quiet_pair_quiet():
+    baritone = read_job(DATA / "baritone_5.toml").instrument
+    repaired = plan(baritone).best.apply(baritone)
+    quiet = Symptom(position="4 middle and bridge", yes_no="quiet")
+    for cause, heard in (("neck: open coil", True), ("bridge: open coil", False)):
+        fault = _fault(repaired, cause)
+        assert observed(fault, fault.alter(repaired), repaired, quiet) is heard
+
+
+def test_what_the_ear_told_turns_over_with_exchanged_leads():
+    heard = replace(BASS, observations=(Observation(position="both", sound="thin", hum="hums"),))
+    fault = _fault(heard, "neck: leads exchanged")
+    for kind, yes in (("thin", False), ("quiet", True)):
+        assert observed(fault, fault.alter(heard), heard, Symptom(position="both", yes_no=kind)) is yes
+
+
+def test_a_tone_that_works_backwards_does_so_whatever_else_is_turned():
+    one = Position(name="one", wiring="a")
+    turned = replace(_pair(Volume(track="250k"), Tone(track="250k", capacitor="47n")), positions=(one,))
+    fault = _fault(turned, "tone: end lugs exchanged")
+    for volume in (1.0, 0.99):
+        dull = Symptom(position="one", yes_no="dull", settings={"volume": volume})
+        assert observed(fault, fault.alter(turned), turned, dull)
+
+
+@pytest.mark.parametrize("kind", ["silent", "dull"])
+def test_two_alike_and_opposed_are_silent_not_dull(kind):
+    fault = _fault(_pair(), "a: leads exchanged")
+    opposed = fault.alter(_pair())
+    assert observed(fault, opposed, _pair(), Symptom(position="both", yes_no=kind)) is (kind == "silent")
+    assert observed(SOUND, opposed, opposed, Symptom(position="both", yes_no="dull")) is False

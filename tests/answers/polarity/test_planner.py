@@ -194,6 +194,20 @@ def test_coils_in_one_housing_share_a_bar_and_their_leads():
     )
 
 
+def test_rods_in_one_housing_are_magnets_of_their_own():
+    rods = {"housing": "a", "magnet_kind": "alnico rods", "allowed": [REVERSE]}
+    made = bench(
+        [pickup("a1", **rods), pickup("a2", **rods)],
+        [
+            Position(name=wanted, wiring={"parallel": ["a1", "a2"]}, wanted=[wanted])
+            for wanted in ("in phase", "out of phase")
+        ],
+    )
+    for found in plan(made).plans:
+        assert "share one magnet" not in found.unmet[0].why
+        assert found.unmet[0].why.startswith("these cannot all be had")
+
+
 def test_what_happens_to_other_positions_is_told():
     other = Position(name="b with c", wiring={"parallel": ["b", "c"]})
     made = bench(
