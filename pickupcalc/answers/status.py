@@ -50,8 +50,17 @@ def status(job: Job) -> Status:
     if reached:
         stage = reached[-1]
         return Status(stage, getattr(job.progress, stage), (_NEXT[stage],) if stage in _NEXT else ())
-    missing = missing_readings(job.instrument)
+    missing = missing_readings(job.instrument) or _computed(job.instrument)
     return Status("started", None, missing) if missing else Status("measured", None, (_NEXT["measured"],))
+
+
+def _computed(instrument: Instrument) -> tuple[str, ...]:
+    """What was not measured but computed; a plan can do with it, where nothing is wound yet."""
+    told = []
+    for pickup in instrument.pickups:
+        if what := [key for key in ("resistance", "inductance") if key in pickup.computed]:
+            told.append(f"{pickup.name}: measure {' and '.join(what)}, computed so far, or mark it planned")
+    return tuple(told)
 
 
 def missing_readings(instrument: Instrument) -> tuple[str, ...]:

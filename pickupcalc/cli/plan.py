@@ -30,11 +30,11 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.polarity.planner import plan
     from pickupcalc.answers.polarity.truth import truth
     from pickupcalc.answers.polarity.work_order import work_order
-    from pickupcalc.show.plan_text import plans_text, truth_text, work_order_text
+    from pickupcalc.show.plan_text import WIRING, plans_text, truth_text, work_order_text
 
     job = open_job(given.job)
     tables = [truth(job.instrument, p) for p in job.instrument.positions] if given.truth else []
-    told = [*map(truth_text, tables)]
+    told = [*map(truth_text, tables), *([WIRING] if tables else [])]
     if told and not (given.steps or given.save or given.json):
         return "\n\n".join(told)  # what is observed can be told where it is too little for a plan
     found = plan(job.instrument)

@@ -91,8 +91,11 @@ def plan_line(instrument: Instrument) -> str:
     return f"{line} To know more of phase and hum: {following.words}.".lstrip() if following else line
 
 
+WIRING = "Between names: | side by side, + one after the other, - turned round, * with parts of its own."
+
+
 def truth_text(found: Truth) -> str:
-    """The truth table of a position in words."""
+    """The truth table of a position in words; `WIRING` explains its first line."""
     return "\n".join([f"{found.position}: {found.wiring}", *(f"  {line}" for line in found.sentences())])
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from pickupcalc.cli import main
 from pickupcalc.instrument.jobfile import read_job
+from tests.conftest import ROOT
 
 ANSWERS = [
     "Stock no. 40",
@@ -118,3 +119,12 @@ def test_dates_are_dates(job_file, capsys, bad):
     status, _, err = mark(path, capsys)
     assert status == 2
     assert "progress, planned" in err
+
+
+def test_what_is_computed_counts_as_not_measured(tmp_path, capsys):
+    path = tmp_path / "lap.toml"
+    path.write_text((ROOT / "data" / "lap_7.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    assert main(["status", str(path)]) == 0
+    said = capsys.readouterr().out
+    assert "started" in said and "only: measure resistance and inductance" in said
+    assert main(["status", str(path), "--mark", "planned"]) == 0  # it can be planned before it is wound

@@ -53,6 +53,7 @@ class Prover:
         self.names = [p.name for p in instrument.pickups]
         self.offered = {(c.kind, name) for c in offered for name in c.pickups}
         self.sharing = [pair for c in offered if c.kind == REVERSE for pair in pairwise(c.pickups)]
+        self._wants = tuple(wants)  # kept alive: they are told apart by their identity
         self._links = {id(w): self._links_of(w) for w in wants}
         self._lone = {id(w): _alone(w) for w in wants}
         self._systems: dict[tuple[int, ...], Parities[_Link | str]] = {}

@@ -56,9 +56,10 @@ class Row:
 
     def __str__(self) -> str:
         turned = ", turned round by the selector" if self.placed < 0 else ""
+        share = "all" if self.share == 1 else str(self.share)
         return (
             f"{self.pickup}: {_POLE[self.magnet]}, {_SENSE[self.sense]} from cold to hot{turned}; "
-            f"{self.share} of its signal points {_SIDE[self.signal]} and of its hum {_SIDE[self.hum]}"
+            f"{share} of its signal points {_SIDE[self.signal]}, {share} of its hum {_SIDE[self.hum]}"
         )
 
     def as_json(self) -> dict[str, Any]:
