@@ -54,7 +54,7 @@ def wire_pair(
     -------
     ndarray of float, shape (..., 3)
         T. Biot and Savart for infinite wires: mu0 I / (2 pi r) round each;
-        within 1 % up to a seventh of the wires' length.
+        beside the middle of a pair that ends, within 1 % up to a fourteenth of its length.
     """
     t = np.asarray(along, dtype=float)
     t = t / np.linalg.norm(t)
