@@ -22,13 +22,13 @@ from pickupcalc.parts.fields import (
     text,
 )
 from pickupcalc.parts.sensing import Sensing
+from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
 
 COPPER_20_DEGC = 293.15  # K
-COPPER_COEFFICIENT = 0.00393  # per K at 20 degC, IEC 60028:1925
 
 _SIGN = {"north": 1, "south": -1, "positive": 1, "negative": -1}
 _SIGN |= {"counter-clockwise": 1, "clockwise": -1, "finish": 1, "start": -1}

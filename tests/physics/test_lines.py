@@ -15,7 +15,7 @@ def noise(rng, segments=10):
 
 
 def test_in_noise_alone_a_line_stands_one_standard_error_off():
-    """The bins that a line takes share their noise under a Hann window, so its error is not that of so many."""
+    """The bins that a line takes share their noise under a Hann window, so it varies more."""
     rng = np.random.default_rng(5)
     found = np.concatenate([Lines(spectra(noise(rng), RATE), 50.0, 1e-3).signals for _ in range(40)])
     assert np.mean(found) == pytest.approx(0, abs=0.1)

@@ -13,8 +13,8 @@ from functools import cached_property
 from typing import Protocol
 
 import numpy as np
-from scipy.constants import mu_0
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnets import Array
 
 
@@ -156,7 +156,7 @@ class Assembly:
     def field(self, points: Array, magnetisation: Array) -> Array:
         """B in T at points (..., 3), inside the pieces too."""
         points = np.asarray(points, dtype=float)
-        return mu_0 * self.b_over_mu0(points.reshape(-1, 3), magnetisation).reshape(points.shape)
+        return MU_0 * self.b_over_mu0(points.reshape(-1, 3), magnetisation).reshape(points.shape)
 
 
 def magnetise(assembly: Assembly, permanent: Array, susceptibility: Array, applied: Array) -> Array:

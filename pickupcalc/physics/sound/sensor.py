@@ -24,9 +24,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnets import half_cylinder
 
-MU0 = 4e-7 * np.pi
 ALONG = 10.0  # pole radii to either side over which the string is followed
 POINTS = 61
 
@@ -100,7 +100,7 @@ def coil_field(pole: Pole, across: ArrayLike, above: ArrayLike) -> tuple[Array, 
     middle, weakened by its demagnetising factor, for which that of an ellipsoid
     of the same proportions stands in (Osborn, Phys. Rev. 67, 351 (1945)).
     """
-    density = MU0 * pole.turns / pole.coil_height
+    density = MU_0 * pole.turns / pole.coil_height
     rho_c, z_c = cylinder_field(
         pole.coil_radius, pole.coil_height, density, across, np.add(above, pole.coil_depth)
     )
@@ -131,7 +131,7 @@ def linkage(pole: Pole, sideways: ArrayLike, upward: ArrayLike) -> Array:
     share = across / np.maximum(rho, 1e-12)  # of the outward field that is across the string
     magnet_out, magnet_up = cylinder_field(pole.radius, pole.length, face_remanence(pole), rho, above)
     coil_out, coil_up = coil_field(pole, rho, above)
-    moment = 2 / MU0 * (magnet_up * coil_up + magnet_out * coil_out * share**2)
+    moment = 2 / MU_0 * (magnet_up * coil_up + magnet_out * coil_out * share**2)
     weight = np.full(POINTS, x[1] - x[0])
     weight[[0, -1]] /= 2
     return moment @ weight

@@ -11,8 +11,8 @@ from functools import cached_property, reduce
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import field
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Sheet, Winding
 from pickupcalc.physics.winding.quadrature import Array
 from pickupcalc.physics.winding.rings import ring_scalar_potential

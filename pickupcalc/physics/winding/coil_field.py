@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.geometry import Winding
 from pickupcalc.physics.winding.quadrature import Array, gauss
 

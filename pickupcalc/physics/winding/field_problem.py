@@ -13,10 +13,10 @@ from functools import cached_property
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.blocks import Block
 from pickupcalc.physics.winding.coil import self_inductance
 from pickupcalc.physics.winding.coil_field import mutual_inductance
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
 from pickupcalc.physics.winding.poles import Answer, Cylinder, Poles
 from pickupcalc.physics.winding.quadrature import Array

@@ -15,8 +15,8 @@ from functools import cached_property, lru_cache
 import numpy as np
 from scipy.special import ellipe, ellipk, ive
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import field, ring_average
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Winding
 from pickupcalc.physics.winding.quadrature import Array, gauss
 from pickupcalc.physics.winding.rings import displaced_potential

@@ -21,7 +21,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from scipy.linalg import eigh
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.quadrature import Array, gauss, graded, lagrange, lobatto
 from pickupcalc.physics.winding.rings import coaxial_mutual
 

@@ -14,8 +14,8 @@ from functools import cached_property
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import vector_potential
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Sheet, Slot, Winding
 from pickupcalc.physics.winding.quadrature import Array
 from pickupcalc.physics.winding.rings import coaxial_mutual

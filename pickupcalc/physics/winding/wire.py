@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pickupcalc.physics.winding.constants import EPSILON_0
+from pickupcalc.physics.constants import EPSILON_0
 from pickupcalc.physics.winding.quadrature import gauss
 
 COPPER_RESISTIVITY = 1 / 58e6  # ohm m at 20 degC, IEC 60028:1925
