@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -16,14 +18,15 @@ from pickupcalc.parts.fields import (
     MaybeAmount,
     Part,
     Several,
+    SinglePart,
     checked,
     choice,
     measured,
     number,
     part,
-    strange_keys,
+    several,
 )
-from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, plates, tolerances
+from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, tolerances
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
 from pickupcalc.physics.winding.ladder import Ladder, fit
@@ -33,12 +36,13 @@ from pickupcalc.tables import table
 if TYPE_CHECKING:
     from pickupcalc.physics.winding.field_problem import FieldProblem
 
+MOST_PLATES = 6
 BAR_GAP = 20e-6  # m; a bar never lies closer than lacquer and burrs
 PARTS: dict[str, type[Part]] = {"wire": Wire, "poles": Poles, "bar": Bar, "plates": Plate, "slots": Slot}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Coil(Part):
+class Coil(SinglePart):
     """A winding with what is round it. Of turns, build and resistance, two give the third.
 
     The straight sides lie along x, the strings' side is +z, z = 0 is the middle of the winding.
@@ -74,13 +78,13 @@ class Coil(Part):
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)
     poles: Inner[Poles | None] = part(Poles, default=None)
     bar: Inner[Bar | None] = part(Bar, default=None)
-    plates: Several[Plate] = checked(plates, default=())
+    plates: Several[Plate] = several(Plate, MOST_PLATES, "[{ material = .., .. }]", default=())
     tolerance: Any = checked(tolerances, default=None)
 
     @classmethod
     def of(cls, given: Any) -> Coil:
         """From a table. A key not known here is refused: a geometry is made of all its keys."""
-        faults = strange_keys(given, cls, PARTS)
+        faults = _strange_keys(given, cls, PARTS)
         try:
             made = super().of(given)
         except InputError as error:
@@ -202,3 +206,24 @@ class Coil(Part):
     def too_full(self) -> bool:
         """Whether round wire of this overall diameter cannot lie so close."""
         return self.packed > 1 / CLOSEST
+
+
+def _strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]]) -> list[Fault]:
+    """Keys that mean nothing here, at any depth; `inner` tells what part a key's table or tables make."""
+    faults: list[Fault] = []
+    if not isinstance(given, Mapping):
+        return faults
+    known = kind.keys()
+    for key, value in given.items():
+        if key not in known:
+            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.7)
+            hint = f"did you mean {near[0]}?" if near else f"there are: {', '.join(known)}"
+            faults.append(Fault(str(key), f"is not known; {hint}"))
+        elif key in inner:
+            tables = value if isinstance(value, (list, tuple)) else [value]
+            for i, table in enumerate(tables, 1):
+                where = f"{key}, {i}" if tables is value else str(key)
+                faults += [
+                    Fault(f"{where}, {f.key}", f.message) for f in _strange_keys(table, inner[key], inner)
+                ]
+    return faults

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, Part, checked, measured
+from pickupcalc.parts.fields import Amount, SinglePart, checked, measured
 from pickupcalc.physics.measuring import hum_fields
 from pickupcalc.tables import table
-from pickupcalc.units import to_si
+from pickupcalc.units import single
 
 Array = NDArray[Any]
 
@@ -24,17 +24,20 @@ Array = NDArray[Any]
 def _place(given: Any) -> Any:
     if isinstance(given, str) or not isinstance(given, (list, tuple)) or len(given) != 3:
         raise InputError.of("", f'{given!r} must be three lengths, such as ("0.1 m", "0 m", "0.5 m")')
-    return tuple(to_si(v, "meter") for v in given)
+    return tuple(single(v, "meter") for v in given)
 
 
 def _direction(given: Any) -> Any:
-    numbers = isinstance(given, (list, tuple)) and len(given) == 3
-    if not numbers or not all(isinstance(v, (int, float)) for v in given) or not any(given):
-        raise InputError.of("", f"{given!r} must be three plain numbers, such as (0, 0, 1)")
-    return tuple(float(v) / float(np.linalg.norm(given)) for v in given)
+    three = isinstance(given, (list, tuple)) and len(given) == 3
+    numbers = [single(v, "dimensionless") for v in given] if three else []
+    largest = max(map(abs, numbers), default=0)
+    if largest == 0:
+        raise InputError.of("", f"{given!r} must be three plain numbers, not all zero, such as (0, 0, 1)")
+    shrunk = np.array(numbers) / largest  # so that no square of a number is lost
+    return tuple(float(v) for v in shrunk / np.linalg.norm(shrunk))
 
 
-class HumSource(Part):
+class HumSource(SinglePart):
     """Base of what makes hum. `field_at` gives its field at the mains frequency, RMS."""
 
     def field_at(self, points: Array) -> Array:

@@ -99,7 +99,7 @@ class Pickup(Part):
     name: str = text()
     resistance: Amount = measured("ohm", default=None, above=0)
     inductance: Amount = measured("henry", default=None, above=0)
-    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=200)
     capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
     loss_resistance: MaybeAmount = measured("ohm", default=None, above=0)
     distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)

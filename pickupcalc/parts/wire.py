@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import MaybeAmount, Part, choice, measured, number
+from pickupcalc.parts.fields import MaybeAmount, SinglePart, choice, measured, number
 from pickupcalc.physics.winding import wire as si
 from pickupcalc.tables import table
 from pickupcalc.units import quantity
@@ -44,7 +44,7 @@ def film_table(standard: str) -> dict[str, tuple[np.ndarray, np.ndarray]]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wire(Part):
+class Wire(SinglePart):
     """Enamelled copper wire.
 
     Parameters

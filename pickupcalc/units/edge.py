@@ -60,6 +60,14 @@ def to_si(value: Any, unit: str, key: str = "") -> Any:
         raise InputError([Fault(key, fault.message) for fault in error.faults]) from None
 
 
+def single(value: Any, unit: str, key: str = "") -> float:
+    """`to_si` for what must be one value; an array is refused."""
+    found = to_si(value, unit, key)
+    if np.ndim(found):
+        raise InputError.of(key, f"has {np.size(found)} values; one is taken")
+    return float(found)
+
+
 def _to_si(value: Any, unit: str) -> Any:
     if isinstance(value, str):
         return parse(value, unit)

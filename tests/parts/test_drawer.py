@@ -35,7 +35,7 @@ def test_the_job_file_keeps_a_drawer():
     ("written", "told"),
     [
         ("tracks = [236]", r'drawer, tracks, piece 1, reads: 236 has no unit; write "236 kohm"'),
-        ('tracks = "236 kohm"', r"drawer, tracks: '236 kohm' must be a list"),
+        ('tracks = "236 kohm"', r'drawer, tracks: "236 kohm" must be a list'),
         ('tracks = [{marked = "250k"}]', r"piece 1, reads: is missing"),
         ('capacitor = ["22n"]', r"did you mean capacitors\?"),
         ('capacitors = ["0 nF"]', r"must be above 0"),
