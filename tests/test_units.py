@@ -195,6 +195,8 @@ class TestEdge:
         assert twice("4k7").m == 9400
         with pytest.raises(TypeError):
             twice("4k7", "4k7")
+        with pytest.raises(TypeError, match="multiple values"):
+            twice("4k7", r="1k")
 
 
 @pytest.mark.parametrize(

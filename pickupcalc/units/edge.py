@@ -131,7 +131,7 @@ def with_units(returns: str | None = None, **units: str) -> Callable[[Callable[.
         @functools.wraps(function)
         def edge(*args: Any, **kwargs: Any) -> Any:
             given = dict(zip(names, args, strict=False)) | kwargs if args else kwargs
-            if len(args) > len(names):
+            if len(given) < len(args) + len(kwargs):  # one too many, or one given twice
                 return function(*args, **kwargs)  # raises Python's own TypeError
             faults: list[Fault] = []
             for name, unit in units.items():

@@ -79,7 +79,8 @@ class Sheet:
         """Number of cells along and across (even, so that the middle lines are grid lines)."""
         long, short = max(self.length, self.width), min(self.length, self.width)
         pitch = max(long / 28, min(short / 10, long / 16))
-        return tuple(max(6, 2 * int(np.ceil(side / pitch / 2))) for side in (self.length, self.width))  # type: ignore[return-value]
+        along, across = (max(6, 2 * int(np.ceil(side / pitch / 2))) for side in (self.length, self.width))
+        return along, across
 
     @property
     def pitch(self) -> tuple[float, float]:

@@ -66,6 +66,7 @@ class Poles:
         ends = np.cumsum(sizes)
         self.spans = [slice(e - n, e) for e, n in zip(ends, sizes, strict=True)]
         self.size = int(ends[-1]) if sizes else 0
+        self._transverse_of: dict[Winding, tuple[Array, Array, Array]] = {}
 
     def applied(self, coil: Winding) -> Array:
         """Mean A_phi of the coil at every surface node (size,), Wb/m per ampere."""
@@ -100,6 +101,7 @@ class Poles:
     def transverse_inductance(self, coil: Winding, omega: float, currents: Array) -> complex:
         """Inductance added by the poles' cross magnetisation, H; `currents` are those of the coil's port.
 
+        For poles on the coil's own middle line, about which half a pole is enough.
         A long cylinder in a field H_m cos(m phi) normal to its surface has surface charges
         2 (mu_e - 1)/(mu_e + 1) H_m cos(m phi) and no reaction of its own on itself.
         """
@@ -115,9 +117,9 @@ class Poles:
 
     def _transverse(self, coil: Winding) -> tuple[Array, Array, Array]:
         """Orders 1..3 of the normal field: of the coil (bodies, m, z), of the poles (.., size); weights."""
-        if getattr(self, "_transverse_for", None) != coil:
-            self._transverse_for, self._transverse_parts = coil, self._transverse_build(coil)
-        return self._transverse_parts
+        if coil not in self._transverse_of:
+            self._transverse_of[coil] = self._transverse_build(coil)
+        return self._transverse_of[coil]
 
     def _transverse_build(
         self, coil: Winding, axial: int = 14, around: int = 8
