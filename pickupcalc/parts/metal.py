@@ -24,7 +24,7 @@ from pickupcalc.parts.fields import (
 from pickupcalc.physics.winding.geometry import Sheet
 from pickupcalc.physics.winding.geometry import Slot as Cut
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, single
+from pickupcalc.units import millimetres, quantity, single
 
 MOST_POLES = 24
 MOST_SLOTS = 20  # of a plate
@@ -86,14 +86,10 @@ class Poles(SinglePart):
         if self.count > 1 and self.pitch is None:
             return [Fault("pitch", f"is missing; {self.count} poles need the distance from centre to centre")]
         if self.count > 1 and self.pitch is not None and self.pitch.m < self.diameter.m:
-            pitch, diameter = self.pitch.m * 1e3, self.diameter.m * 1e3
-            return [
-                Fault(
-                    "pitch", f"{pitch:g} mm is less than the poles' diameter of {diameter:g} mm: they overlap"
-                )
-            ]
+            pitch, diameter = millimetres(self.pitch.m), millimetres(self.diameter.m)
+            return [Fault("pitch", f"{pitch} is less than the poles' diameter of {diameter}: they overlap")]
         if not 1 / 20 <= self.length.m / self.diameter.m <= 40:
-            told = f"{self.length.m * 1e3:g} mm with a diameter of {self.diameter.m * 1e3:g} mm"
+            told = f"{millimetres(self.length.m)} with a diameter of {millimetres(self.diameter.m)}"
             return [Fault("length", f"{told} is outside of 1/20 to 40 diameters")]
         return []
 
@@ -158,7 +154,9 @@ class Plate(SinglePart):
         if rectangle == (self.diameter is not None) or (self.diameter and (self.length or self.width)):
             return [Fault("", "needs length and width, or a diameter")]
         if self.thickness.m > min(self.sides) / 2:
-            return [Fault("thickness", f"{self.thickness.m * 1e3:g} mm is more than half the plate's width")]
+            return [
+                Fault("thickness", f"{millimetres(self.thickness.m)} is more than half the plate's width")
+            ]
         return []
 
     @property

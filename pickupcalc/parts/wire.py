@@ -14,7 +14,7 @@ from pickupcalc.errors import Fault
 from pickupcalc.parts.fields import MaybeAmount, SinglePart, choice, measured, number
 from pickupcalc.physics.winding import wire as si
 from pickupcalc.tables import table
-from pickupcalc.units import quantity
+from pickupcalc.units import millimetres, quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -71,13 +71,10 @@ class Wire(SinglePart):
         if (self.awg is None) == (self.diameter is None):
             return [Fault("", 'needs one of awg = 42 or diameter = "0.063 mm"')]
         if not 10e-6 <= self.bare <= 1e-3:
-            return [Fault("diameter", f"{self.bare * 1e3:g} mm is outside of 0.01 to 1 mm")]
+            return [Fault("diameter", f"{millimetres(self.bare)} is outside of 0.01 to 1 mm")]
         if self.overall is not None and self.overall.m < self.bare:
-            return [
-                Fault(
-                    "overall", f"{self.overall.m * 1e3:g} mm is less than the bare {self.bare * 1e3:.4f} mm"
-                )
-            ]
+            overall, bare = millimetres(self.overall.m), millimetres(self.bare)
+            return [Fault("overall", f"{overall} is less than the bare {bare}")]
         return []
 
     @property
