@@ -19,7 +19,6 @@ from pickupcalc.parts.fields import (
     part,
     several,
 )
-from pickupcalc.units import to_si
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,11 +75,3 @@ class Drawer(Part):
     resistors: SeveralOrValues[ResistorPiece] = several(
         ResistorPiece, LIST, '["470 kohm"]', default=(), each="piece "
     )
-
-
-def off_marking(piece: Piece) -> float | None:
-    """How far a piece reads from its marking, as a fraction; None where nothing is printed on it."""
-    marked = piece.marked  # type: ignore[attr-defined]
-    if marked is None:
-        return None
-    return float(to_si(piece.reads / marked, "dimensionless")) - 1  # type: ignore[attr-defined]

@@ -186,8 +186,3 @@ def frequencies(
         limit = "" if math.isinf(highest) else f" and at most {highest / 1e3:g} kHz"
         raise InputError.of("frequencies", f"must be 1 to {most} values, all above 0 Hz{limit}")
     return hertz
-
-
-def turns(value: Any, key: str = "turns") -> float:
-    """A number of turns: plain, never an angle (pint would make 5000 turns 31416)."""
-    return to_si(value, "dimensionless", key)

@@ -95,7 +95,9 @@ def test_mutual_inductance_is_symmetric_and_turns_negative_beside():
 
 def test_far_apart_two_coils_are_dipoles():
     far = replace(RACETRACK, y=1.5)
-    moment = RACETRACK.turns * RACETRACK.mean_area
+    inner, build = RACETRACK.inner_radius, RACETRACK.build
+    arcs = np.pi * (inner**2 + inner * build + build**2 / 3)  # averaged over the build
+    moment = RACETRACK.turns * (2 * RACETRACK.straight * (inner + build / 2) + arcs)
     assert mutual_inductance(far, RACETRACK) == pytest.approx(
         -mu_0 * moment**2 / (4 * np.pi * 1.5**3), rel=3e-3
     )

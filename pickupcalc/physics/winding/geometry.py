@@ -26,12 +26,6 @@ class Winding:
         """Length of the mean turn, m."""
         return 2 * self.straight + 2 * np.pi * (self.inner_radius + self.build / 2)
 
-    @property
-    def mean_area(self) -> float:
-        """Area enclosed by a turn, averaged over the build, m^2."""
-        r, t = self.inner_radius, self.build
-        return 2 * self.straight * (r + t / 2) + np.pi * (r * r + r * t + t * t / 3)
-
 
 @dataclass(frozen=True)
 class Rods:
