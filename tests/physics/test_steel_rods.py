@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from pickupcalc.parts.magnets import TwinCoil
-from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.pieces import block, rods
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility, shell_end
+from tests.physics.straight_curves import magnetise
 
 ROD = SteelRods(((0.0, 0.0),), -0.0085, 0.0085, 0.0024)
 POINTS = np.random.default_rng(2).uniform(-0.02, 0.02, (400, 3))
