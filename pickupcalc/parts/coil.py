@@ -110,19 +110,29 @@ class Coil(SinglePart):
             return float(self.turns), float(self.build.m)
         if self.packing is not None:
             return self._from_packing(area)
-        kelvin = self.resistance_temperature.m - 273.15
-        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
-        inner = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m
+        ohm, per_metre = self._measured
+        length, inner = ohm / per_metre, self._innermost
         if self.build is not None:
             return length / (inner + np.pi * self.build.m), float(self.build.m)
         build = (length / self.turns - inner) / np.pi
         if build <= 0:
-            shortest = self.turns * inner * self.wire.resistance_per_metre(kelvin).m
             raise ValueError(
-                f"{self.resistance.m:.0f} ohm is less than {self.turns:.0f} turns of this wire can have:"  # type: ignore[union-attr]
-                f" {shortest:.0f} ohm if every turn were an innermost one"
+                f"{ohm:.0f} ohm is less than {self.turns:.0f} turns of this wire can have:"
+                f" {self.turns * inner * per_metre:.0f} ohm if every turn were an innermost one"
             )
         return float(self.turns), float(build)
+
+    @property
+    def _measured(self) -> tuple[float, float]:
+        """The resistance that was given, and that of a metre of the wire as warm, ohm."""
+        assert self.resistance is not None
+        celsius = self.resistance_temperature.m - 273.15
+        return float(self.resistance.m), float(self.wire.resistance_per_metre(celsius).m)
+
+    @property
+    def _innermost(self) -> float:
+        """Length of an innermost turn, m."""
+        return float(2 * self.straight.m + 2 * np.pi * self.inner_radius.m)
 
     def _from_packing(self, area: float) -> tuple[float, float]:
         """`area` is the build that one turn would need at packing 1."""
@@ -130,9 +140,8 @@ class Coil(SinglePart):
             return float(self.turns), float(self.turns * area / self.packing)
         if self.build is not None:
             return float(self.build.m * self.packing / area), float(self.build.m)
-        kelvin = self.resistance_temperature.m - 273.15
-        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
-        inner, per_turn = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m, np.pi * area / self.packing
+        ohm, per_metre = self._measured
+        length, inner, per_turn = ohm / per_metre, self._innermost, np.pi * area / self.packing
         turns = (np.sqrt(inner**2 + 4 * per_turn * length) - inner) / (2 * per_turn)
         return float(turns), float(turns * area / self.packing)
 

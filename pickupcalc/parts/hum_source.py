@@ -38,10 +38,25 @@ def _direction(given: Any) -> Any:
 
 
 class HumSource(SinglePart):
-    """Base of what makes hum. `field_at` gives its field at the mains frequency, RMS."""
+    """Base of what makes hum."""
 
     def field_at(self, points: Array) -> Array:
-        """Field in tesla, RMS, at points in metres, shape (..., 3)."""
+        """Field at the mains frequency in tesla, RMS, at points in metres, shape (..., 3).
+
+        Raises
+        ------
+        InputError
+            Where a point lies in a wire or a transformer, whose field has no bound there.
+        """
+        with np.errstate(divide="ignore", invalid="ignore"):
+            field = self._field(points)
+        if not np.all(np.isfinite(field)):
+            raise InputError.of(
+                "place", "is right where the field is asked for; move it away from the pickup"
+            )
+        return field
+
+    def _field(self, points: Array) -> Array:
         raise NotImplementedError
 
 
@@ -52,7 +67,7 @@ class UniformField(HumSource):
     field: Amount = measured("tesla", default=table("hum")["usual"]["field"], at_least=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         return hum_fields.uniform(points, self.field.magnitude * np.asarray(self.direction))
 
 
@@ -71,7 +86,7 @@ class WirePair(HumSource):
             return []
         return [Fault("apart", f"{self.apart} must be square to along, {self.along}")]
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         apart = self.spacing.magnitude * np.asarray(self.apart)
         return hum_fields.wire_pair(points, np.asarray(self.place), self.along, apart, self.current.magnitude)
 
@@ -84,6 +99,6 @@ class SmallTransformer(HumSource):
     moment: Amount = measured("ampere * meter ** 2", default="0.1 A m^2", above=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         moment = self.moment.magnitude * np.asarray(self.direction)
         return hum_fields.dipole(points, np.asarray(self.place), moment)

@@ -10,7 +10,7 @@ import pytest
 import pickupcalc as pc
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import SinglePart
-from pickupcalc.parts.hum_source import UniformField, WirePair
+from pickupcalc.parts.hum_source import SmallTransformer, UniformField, WirePair
 from pickupcalc.parts.metal import Material, Plate, Poles, tolerances
 from pickupcalc.parts.preferred import nearest, preferred_values
 from pickupcalc.parts.wire import Wire
@@ -86,6 +86,20 @@ def test_refused_in_words(make, told):
 def test_a_direction_has_the_length_one_however_long_it_is_written():
     for length in (1e-200, 1.0, 1e29):
         assert UniformField(direction=(3 * length, 0, 4 * length)).direction == pytest.approx((0.6, 0, 0.8))
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        SmallTransformer(place=("0.1 m", "0 m", "0 m")),
+        WirePair(place=("0.097 m", "0 m", "0 m"), spacing="6 mm", apart=(1, 0, 0)),
+    ],
+    ids=["transformer", "wire"],
+)
+def test_a_source_in_the_pickup_is_refused_and_not_counted_as_nothing(source):
+    with pytest.raises(InputError, match="place: is right where"):
+        source.field_at(np.array([[0.1, 0.0, 0.0], [0.2, 0.0, 0.0]]))
+    assert np.all(np.isfinite(source.field_at(np.array([0.2, 0.0, 0.0]))))
 
 
 def test_every_field_of_a_part_has_a_check():

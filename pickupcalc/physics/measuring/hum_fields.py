@@ -75,7 +75,7 @@ def dipole(points: ArrayLike, place: ArrayLike, moment: ArrayLike) -> Array:
     Parameters
     ----------
     points : array_like, shape (..., 3)
-        m
+        m, not at `place`.
     place : array_like, shape (3,) or (..., 3)
         m
     moment : array_like, shape (3,)
