@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,7 +11,7 @@ import numpy as np
 from pickupcalc.errors import Fault
 from pickupcalc.parts.fields import MaybeAmount, SinglePart, choice, measured, number
 from pickupcalc.physics.winding import wire as si
-from pickupcalc.tables import table
+from pickupcalc.tables import rows, table
 from pickupcalc.units import millimetres, quantity
 
 if TYPE_CHECKING:
@@ -30,10 +28,8 @@ def film_table(standard: str) -> dict[str, tuple[np.ndarray, np.ndarray]]:
 
     `standard` is "NEMA MW 1000 C" or "IEC 60317"; where that states limits only, their middle is taken.
     """
-    text = (files("pickupcalc.tables") / "magnet_wire.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     found: dict[str, list[tuple[float, float]]] = {name: [] for name in GRADES}
-    for r in rows:
+    for r in rows("magnet_wire"):
         if r["standard"] != standard:
             continue
         size = float(r["size"].split()[0])
