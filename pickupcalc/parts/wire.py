@@ -11,7 +11,7 @@ import numpy as np
 from pickupcalc.errors import Fault
 from pickupcalc.parts.fields import MaybeAmount, SinglePart, choice, measured, number
 from pickupcalc.physics.winding import wire as si
-from pickupcalc.tables import rows, table
+from pickupcalc.tables import rows
 from pickupcalc.units import millimetres, quantity
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ BY_GRADE = dict(zip("123", GRADES, strict=True))
 
 @cache
 def film_table(standard: str) -> dict[str, tuple[np.ndarray, np.ndarray]]:
-    """Sizes as they are sold (gauge, or bare millimetres) and overall diameters (m, nominal) by film build.
+    """Sizes as they are sold (gauge, or bare millimetres) and nominal overall over bare diameter, by film.
 
     `standard` is "NEMA MW 1000 C" or "IEC 60317"; where that states limits only, their middle is taken.
     """
@@ -33,9 +33,10 @@ def film_table(standard: str) -> dict[str, tuple[np.ndarray, np.ndarray]]:
         if r["standard"] != standard:
             continue
         size = float(r["size"].split()[0])
+        bare = si.awg_diameter(size) if standard.startswith("NEMA") else size * 1e-3
         limits = [float(r[key]) for key in ("od_min_um", "od_max_um") if r[key]]
         overall = float(r["od_nom_um"]) if r["od_nom_um"] else sum(limits) / len(limits)
-        found[BY_GRADE[r[GRADE_COLUMN]]].append((size, overall * 1e-6))
+        found[BY_GRADE[r[GRADE_COLUMN]]].append((size, overall * 1e-6 / bare))
     return {name: tuple(np.array(sorted(pairs)).T) for name, pairs in found.items()}
 
 
@@ -80,15 +81,16 @@ class Wire(SinglePart):
 
     @property
     def over_film(self) -> float:
-        """Diameter with film in metres: given, or nominal from the tables, or by the usual ratio."""
+        """Diameter with film in metres: given, or nominal from the tables.
+
+        Beyond the tables' sizes it keeps the last one's ratio, some 6 % off at 1 mm (from memory).
+        """
         if self.overall is not None:
             return float(self.overall.m)
         by_gauge = self.awg is not None
-        sizes, overall = film_table("NEMA MW 1000 C" if by_gauge else "IEC 60317")[self.coating]
+        sizes, ratios = film_table("NEMA MW 1000 C" if by_gauge else "IEC 60317")[self.coating]
         size = float(self.awg) if by_gauge else self.bare * 1e3
-        if not 0.97 * sizes[0] <= size <= 1.03 * sizes[-1]:
-            return self.bare * table("coil")["usual"]["oversize"]
-        return max(float(np.interp(size, sizes, overall)), self.bare)
+        return self.bare * float(np.interp(size, sizes, ratios))
 
     def resistance_per_metre(self, temperature: float = 20.0) -> Quantity:
         """Resistance per metre as wound, at a temperature in degC."""
