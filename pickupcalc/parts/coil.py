@@ -230,9 +230,9 @@ def _strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]])
             faults.append(Fault(str(key), f"is not known; {hint}"))
         elif key in inner:
             tables = value if isinstance(value, (list, tuple)) else [value]
-            for i, table in enumerate(tables, 1):
+            for i, each in enumerate(tables, 1):
                 where = f"{key}, {i}" if tables is value else str(key)
                 faults += [
-                    Fault(f"{where}, {f.key}", f.message) for f in _strange_keys(table, inner[key], inner)
+                    Fault(f"{where}, {f.key}", f.message) for f in _strange_keys(each, inner[key], inner)
                 ]
     return faults
