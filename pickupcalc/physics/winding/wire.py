@@ -56,7 +56,7 @@ def layer_capacitance(
     mean_turn, height, build : float
         Of the winding, m.
     bare, overall : float
-        Diameter of the wire without and with its film, m; the film must be above nothing.
+        Diameter of the wire without and with its film, m; a film there must be.
     permittivity : float
         Relative, of the film.
 
