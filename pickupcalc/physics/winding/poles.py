@@ -23,6 +23,7 @@ from pickupcalc.physics.winding.rings import displaced_potential
 from pickupcalc.physics.winding.rods import Body
 
 TRANSVERSE_MODES = 3
+MOST_AROUND = 96  # points around a pole, for poles that touch
 
 
 @dataclass(frozen=True)
@@ -121,10 +122,9 @@ class Poles:
             self._transverse_of[coil] = self._transverse_build(coil)
         return self._transverse_of[coil]
 
-    def _transverse_build(
-        self, coil: Winding, axial: int = 14, around: int = 8
-    ) -> tuple[Array, Array, Array]:
+    def _transverse_build(self, coil: Winding, axial: int = 14) -> tuple[Array, Array, Array]:
         u, w = gauss(axial)
+        around = max(8, self._between_neighbours() // 2)  # points on half a pole
         phi = (np.arange(around) + 0.5) * np.pi / around
         modes = 2 / around * np.cos(np.arange(1, TRANSVERSE_MODES + 1)[:, None] * phi)
         coil_part, pole_part, weights = [], [], []
@@ -141,6 +141,13 @@ class Poles:
             pole_part.append(np.einsum("mp,zpn->mzn", modes, gain))
             weights.append(c.body.length * w)
         return np.array(coil_part), np.array(pole_part), np.array(weights)
+
+    def _between_neighbours(self) -> int:
+        """Points that the closest two poles side by side need around them."""
+        both = [
+            (c, o, abs(place - c.x)) for c in self.cylinders for o in self.cylinders for place in o.places
+        ]
+        return max((_enough_around(c.body.radius, o.body.radius, d) for c, o, d in both if d > 0), default=0)
 
 
 class Answer:
@@ -205,7 +212,19 @@ def _between(target: Body, source: Body, shift: float) -> Array:
             return source.own_potential
         return source.potential_from(target.rho, target.height)
     dz = target.height[:, None] - source.height
-    return displaced_potential(target.rho[:, None], source.rho, dz, shift) * source.weights
+    points = max(12, _enough_around(target.radius, source.radius, shift))
+    return displaced_potential(target.rho[:, None], source.rho, dz, shift, points) * source.weights
+
+
+def _enough_around(one: float, other: float, shift: float) -> int:
+    """Points around two circles side by side, `shift` between their axes, that keep the error below 1e-3.
+
+    The field of the one is singular off the other's circle, at an angle of that imaginary part; the
+    trapezoid rule's error falls as exp(-points x angle).
+    """
+    reach = min((shift - one) / other, (shift - other) / one)
+    angle = np.log(max(reach, 1.0))
+    return int(np.ceil(7 / max(angle, 7 / MOST_AROUND)))
 
 
 def _normal_field(source: Body, place: float, axis: float, phi: Array, x: Array, y: Array, z: Array) -> Array:
