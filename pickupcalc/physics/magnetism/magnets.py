@@ -139,8 +139,7 @@ def disc_interaction(distance: Array, radius: Array | float) -> Array:
     """Magnetostatic energy of two coaxial, uniformly charged equal discs, without a unit.
 
     It is the integral over k of (J1(k)/k)^2 exp(-k distance/radius), in closed form: with it the field
-    of one slice of a rod averaged over another is exact. One slice alone gives a cylinder's demagnetising
-    factor, one minus Nagaoka's coefficient (R. Moskowitz, E. Della Torre, IEEE Trans. Magn. 2 (1966) 739).
+    of one slice of a rod averaged over another is exact (`demagnetising_factor` is the simplest case).
     From L. Lorenz, Ann. Phys. 243 (1879) 161, whose solenoid has the same integral.
     """
     from scipy.special import ellipe, ellipkm1  # late: a sheet takes fields from here, but needs no SciPy
@@ -152,3 +151,12 @@ def disc_interaction(distance: Array, radius: Array | float) -> Array:
     # kc2 K vanishes at distance 0, where K itself has no bound
     k_minus_e = np.where(kc2 > 0, kc2 * (ellipkm1(np.where(kc2 > 0, kc2, 1.0)) - e), 0.0)
     return 4 / (3 * np.pi) * root * (k_minus_e / k2 + e) - tau
+
+
+def demagnetising_factor(length: Array, diameter: float) -> Array:
+    """Mean demagnetising factor (magnetometric, uniformly magnetised) of a cylinder along its axis.
+
+    R. Moskowitz and E. Della Torre, IEEE Trans. Magn. 2 (1966) 739: one minus Nagaoka's coefficient.
+    """
+    radius = diameter / 2
+    return 2 * radius / length * (disc_interaction(np.zeros(()), radius) - disc_interaction(length, radius))
