@@ -27,7 +27,7 @@ class InputError(ValueError):
 
     Parameters
     ----------
-    faults : Fault or iterable of Fault
+    faults : Fault or list of Fault
         What is wrong. Several faults are reported together, so that a job
         file is mended in one go.
     source : str, optional

@@ -7,6 +7,7 @@ what a file, an option or an argument can ask for. Each is far above what a benc
 from __future__ import annotations
 
 from collections.abc import Sized
+from operator import index
 from pathlib import Path
 from typing import Any
 
@@ -38,7 +39,11 @@ def whole(key: str, value: Any, least: int, most: int) -> int:
     number = value
     if isinstance(value, str) and value.isascii() and value.isdecimal() and len(value) <= len(str(most)):
         number = int(value)
-    if isinstance(number, bool) or not hasattr(number, "__index__") or not least <= number <= most:
+    try:
+        number = most + 1 if isinstance(number, bool) else index(number)
+    except TypeError:
+        number = most + 1
+    if not least <= number <= most:
         shown = f'"{value}"' if isinstance(value, str) else f"{value}"
         shown = shown if len(shown) <= 40 else f"{shown[:40]}..."
         raise InputError.of(key, f"{shown} is not a whole number from {least} to {most}")

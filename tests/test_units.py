@@ -115,8 +115,8 @@ class TestTrapsOfPint:
     def test_turns_are_not_angles(self):
         assert Q(5000, "turn").to("").m == pytest.approx(31415.9, abs=0.1)  # what pint makes of them
         with pytest.raises(InputError, match="plain number"):
-            units.turns(Q(5000, "turn"))
-        assert units.turns(5000) == 5000
+            to_si(Q(5000, "turn"), "dimensionless")
+        assert to_si(5000, "dimensionless") == 5000
 
     @pytest.mark.parametrize("value", [Q(1, "rad/s"), Q(60, "rpm"), Q(1, "becquerel"), Q(1, "turn/s")])
     def test_a_frequency_is_in_hertz(self, value):
@@ -195,6 +195,8 @@ class TestEdge:
         assert twice("4k7").m == 9400
         with pytest.raises(TypeError):
             twice("4k7", "4k7")
+        with pytest.raises(TypeError, match="multiple values"):
+            twice("4k7", r="1k")
 
 
 @pytest.mark.parametrize(

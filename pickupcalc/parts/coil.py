@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -16,14 +18,15 @@ from pickupcalc.parts.fields import (
     MaybeAmount,
     Part,
     Several,
+    SinglePart,
     checked,
     choice,
     measured,
     number,
     part,
-    strange_keys,
+    several,
 )
-from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, plates, tolerances
+from pickupcalc.parts.metal import Bar, Plate, Poles, Slot, tolerances
 from pickupcalc.parts.wire import Wire
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
 from pickupcalc.physics.winding.ladder import Ladder, fit
@@ -33,12 +36,13 @@ from pickupcalc.tables import table
 if TYPE_CHECKING:
     from pickupcalc.physics.winding.field_problem import FieldProblem
 
+MOST_PLATES = 6
 BAR_GAP = 20e-6  # m; a bar never lies closer than lacquer and burrs
 PARTS: dict[str, type[Part]] = {"wire": Wire, "poles": Poles, "bar": Bar, "plates": Plate, "slots": Slot}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Coil(Part):
+class Coil(SinglePart):
     """A winding with what is round it. Of turns, build and resistance, two give the third.
 
     The straight sides lie along x, the strings' side is +z, z = 0 is the middle of the winding.
@@ -74,13 +78,13 @@ class Coil(Part):
     winding: str | None = choice("clockwise", "counter-clockwise", default=None)
     poles: Inner[Poles | None] = part(Poles, default=None)
     bar: Inner[Bar | None] = part(Bar, default=None)
-    plates: Several[Plate] = checked(plates, default=())
+    plates: Several[Plate] = several(Plate, MOST_PLATES, "[{ material = .., .. }]", default=())
     tolerance: Any = checked(tolerances, default=None)
 
     @classmethod
     def of(cls, given: Any) -> Coil:
         """From a table. A key not known here is refused: a geometry is made of all its keys."""
-        faults = strange_keys(given, cls, PARTS)
+        faults = _strange_keys(given, cls, PARTS)
         try:
             made = super().of(given)
         except InputError as error:
@@ -106,19 +110,29 @@ class Coil(Part):
             return float(self.turns), float(self.build.m)
         if self.packing is not None:
             return self._from_packing(area)
-        kelvin = self.resistance_temperature.m - 273.15
-        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
-        inner = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m
+        ohm, per_metre = self._measured
+        length, inner = ohm / per_metre, self._innermost
         if self.build is not None:
             return length / (inner + np.pi * self.build.m), float(self.build.m)
         build = (length / self.turns - inner) / np.pi
         if build <= 0:
-            shortest = self.turns * inner * self.wire.resistance_per_metre(kelvin).m
             raise ValueError(
-                f"{self.resistance.m:.0f} ohm is less than {self.turns:.0f} turns of this wire can have:"  # type: ignore[union-attr]
-                f" {shortest:.0f} ohm if every turn were an innermost one"
+                f"{ohm:.0f} ohm is less than {self.turns:.0f} turns of this wire can have:"
+                f" {self.turns * inner * per_metre:.0f} ohm if every turn were an innermost one"
             )
         return float(self.turns), float(build)
+
+    @property
+    def _measured(self) -> tuple[float, float]:
+        """The resistance that was given, and that of a metre of the wire as warm, ohm."""
+        assert self.resistance is not None
+        celsius = self.resistance_temperature.m - 273.15
+        return float(self.resistance.m), float(self.wire.resistance_per_metre(celsius).m)
+
+    @property
+    def _innermost(self) -> float:
+        """Length of an innermost turn, m."""
+        return float(2 * self.straight.m + 2 * np.pi * self.inner_radius.m)
 
     def _from_packing(self, area: float) -> tuple[float, float]:
         """`area` is the build that one turn would need at packing 1."""
@@ -126,9 +140,8 @@ class Coil(Part):
             return float(self.turns), float(self.turns * area / self.packing)
         if self.build is not None:
             return float(self.build.m * self.packing / area), float(self.build.m)
-        kelvin = self.resistance_temperature.m - 273.15
-        length = float(self.resistance.m / self.wire.resistance_per_metre(kelvin).m)  # type: ignore[union-attr]
-        inner, per_turn = 2 * self.straight.m + 2 * np.pi * self.inner_radius.m, np.pi * area / self.packing
+        ohm, per_metre = self._measured
+        length, inner, per_turn = ohm / per_metre, self._innermost, np.pi * area / self.packing
         turns = (np.sqrt(inner**2 + 4 * per_turn * length) - inner) / (2 * per_turn)
         return float(turns), float(turns * area / self.packing)
 
@@ -202,3 +215,24 @@ class Coil(Part):
     def too_full(self) -> bool:
         """Whether round wire of this overall diameter cannot lie so close."""
         return self.packed > 1 / CLOSEST
+
+
+def _strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]]) -> list[Fault]:
+    """Keys that mean nothing here, at any depth; `inner` tells what part a key's table or tables make."""
+    faults: list[Fault] = []
+    if not isinstance(given, Mapping):
+        return faults
+    known = kind.keys()
+    for key, value in given.items():
+        if key not in known:
+            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.7)
+            hint = f"did you mean {near[0]}?" if near else f"there are: {', '.join(known)}"
+            faults.append(Fault(str(key), f"is not known; {hint}"))
+        elif key in inner:
+            tables = value if isinstance(value, (list, tuple)) else [value]
+            for i, each in enumerate(tables, 1):
+                where = f"{key}, {i}" if tables is value else str(key)
+                faults += [
+                    Fault(f"{where}, {f.key}", f.message) for f in _strange_keys(each, inner[key], inner)
+                ]
+    return faults

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault
+from pickupcalc.physics.winding.wire import CLOSEST
+from pickupcalc.units import millimetres as mm
 
 if TYPE_CHECKING:
     from pickupcalc.parts.coil import Coil
 
 MOST_TURNS = 200_000
 LARGEST = 0.5  # m; no bobbin is larger
-FULLEST = np.pi / (2 * np.sqrt(3))  # share of a plane that round wires can fill
+FULLEST = np.pi / 4 / CLOSEST  # share of a plane that round wires can fill
 
 
 def misfits(coil: Coil) -> list[Fault]:
@@ -28,10 +30,10 @@ def misfits(coil: Coil) -> list[Fault]:
 def _of_sizes(coil: Coil) -> list[Fault]:
     faults = []
     if coil.shape == "round" and coil.straight.m > 0:
-        faults.append(Fault("straight", f'{_mm(coil.straight.m)} contradicts shape = "round"'))
+        faults.append(Fault("straight", f'{mm(coil.straight.m)} contradicts shape = "round"'))
     for key, value in _sizes(coil):
         if value is not None and value.m > LARGEST:
-            faults.append(Fault(key, f"{_mm(value.m)} is larger than any bobbin ({_mm(LARGEST)})"))
+            faults.append(Fault(key, f"{mm(value.m)} is larger than any bobbin ({mm(LARGEST)})"))
     given = [k for k in ("turns", "build", "resistance", "packing") if getattr(coil, k) is not None]
     if len(given) < 2:
         faults.append(Fault("turns", "give two of turns, build and resistance; the third follows"))
@@ -63,7 +65,7 @@ def _of_winding(coil: Coil) -> list[Fault]:
     copper = turns * np.pi / 4 * coil.wire.bare**2
     window = build * coil.height.m
     if copper > FULLEST * window:
-        told = f"{turns:.0f} turns of {coil.wire.told()} do not fit into {_mm(build)} x {_mm(coil.height.m)}"
+        told = f"{turns:.0f} turns of {coil.wire.told()} do not fit into {mm(build)} x {mm(coil.height.m)}"
         share = f"bare copper alone is {copper / window:.0%} of it; round wire fills {FULLEST:.0%}"
         return [Fault("build", f"{told}: {share}")]
     return []
@@ -76,13 +78,13 @@ def _of_poles(coil: Coil) -> list[Fault]:
     end = coil.poles.step * (coil.poles.count - 1) / 2
     past = max(0.0, end - coil.straight.m / 2)
     if radius > hole * (1 + 1e-9):
-        told = f"poles of {_mm(2 * radius)} do not fit into a coil {_mm(2 * hole)} wide inside"
+        told = f"poles of {mm(2 * radius)} do not fit into a coil {mm(2 * hole)} wide inside"
         return [Fault("poles, diameter", told)]
     if past + radius > hole * (1 + 1e-9):
-        told = f"the outer poles stand {_mm(end)} from the middle and would cut into the winding's end"
-        return [Fault("poles, pitch", f"{told}, {_mm(coil.straight.m / 2 + hole)} away")]
+        told = f"the outer poles stand {mm(end)} from the middle and would cut into the winding's end"
+        return [Fault("poles, pitch", f"{told}, {mm(coil.straight.m / 2 + hole)} away")]
     if coil.poles.bottom > coil.height.m / 2 or coil.poles.top < -coil.height.m / 2:
-        return [Fault("poles, offset", f"{_mm(coil.poles.offset.m)} puts the poles outside of the coil")]
+        return [Fault("poles, offset", f"{mm(coil.poles.offset.m)} puts the poles outside of the coil")]
     return []
 
 
@@ -92,8 +94,8 @@ def _of_plates(coil: Coil) -> list[Fault]:
     for i, plate in enumerate(coil.plates, 1):
         low, high = plate.span
         if low < half and high > -half:
-            told = f"the plate from {_mm(low)} to {_mm(high)} cuts through the winding"
-            faults.append(Fault(f"plates, {i}, height_above_centre", f"{told} ({_mm(-half)} to {_mm(half)})"))
+            told = f"the plate from {mm(low)} to {mm(high)} cuts through the winding"
+            faults.append(Fault(f"plates, {i}, height_above_centre", f"{told} ({mm(-half)} to {mm(half)})"))
         if (
             coil.poles
             and plate.material.permeability > 1.5
@@ -106,10 +108,6 @@ def _of_plates(coil: Coil) -> list[Fault]:
         if coil.poles is None:
             faults.append(Fault("bar", "is a magnet under the poles; there are no poles"))
         elif coil.bar_top > -half and coil.bar.width.m > 2 * coil.inner_radius.m:
-            told = f"the poles end {_mm(-coil.poles.bottom)} below the coil's middle, so the bar under them"
-            faults.append(Fault("bar, below", f"{told} cuts into the winding, {_mm(half)} below the middle"))
+            told = f"the poles end {mm(-coil.poles.bottom)} below the coil's middle, so the bar under them"
+            faults.append(Fault("bar, below", f"{told} cuts into the winding, {mm(half)} below the middle"))
     return faults
-
-
-def _mm(metres: float) -> str:
-    return f"{metres * 1e3:.4g} mm"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pickupcalc.errors import InputError
-from pickupcalc.limits import LIST, at_most
+from pickupcalc.limits import LIST
 from pickupcalc.parts.controls import Taper
 from pickupcalc.parts.fields import (
     Amount,
@@ -15,15 +14,15 @@ from pickupcalc.parts.fields import (
     MaybeAmount,
     Part,
     SeveralOrValues,
-    checked,
+    SinglePart,
     measured,
     part,
+    several,
 )
-from pickupcalc.units import to_si
 
 
 @dataclass(frozen=True, kw_only=True)
-class Piece(Part):
+class Piece(SinglePart):
     """One part in the drawer: what a meter reads, and what is printed on it where that is known."""
 
     @classmethod
@@ -56,25 +55,6 @@ class ResistorPiece(Piece):
     marked: MaybeAmount = measured("ohm", default=None, above=0)
 
 
-def _pieces(kind: type[Piece]) -> Callable[[Any], tuple[Any, ...]]:
-    def check(given: Any) -> tuple[Any, ...]:
-        if isinstance(given, str) or not isinstance(given, (list, tuple)):
-            raise InputError.of("", f'{given!r} must be a list, such as ["236 kohm", "262 kohm"]')
-        at_most("", given, LIST, "pieces")
-        made: list[Any] = []
-        faults = []
-        for i, piece in enumerate(given, 1):
-            try:
-                made.append(piece if isinstance(piece, kind) else kind.of(piece))
-            except InputError as error:
-                faults += error.under(f"piece {i}")
-        if faults:
-            raise InputError(faults)
-        return tuple(made)
-
-    return check
-
-
 @dataclass(frozen=True, kw_only=True)
 class Drawer(Part):
     """Pots, capacitors and resistors at hand. Each entry is one piece: two alike are written twice.
@@ -86,14 +66,12 @@ class Drawer(Part):
         tracks) `taper`.
     """
 
-    tracks: SeveralOrValues[TrackPiece] = checked(_pieces(TrackPiece), default=())
-    capacitors: SeveralOrValues[CapacitorPiece] = checked(_pieces(CapacitorPiece), default=())
-    resistors: SeveralOrValues[ResistorPiece] = checked(_pieces(ResistorPiece), default=())
-
-
-def off_marking(piece: Piece) -> float | None:
-    """How far a piece reads from its marking, as a fraction; None where nothing is printed on it."""
-    marked = piece.marked  # type: ignore[attr-defined]
-    if marked is None:
-        return None
-    return float(to_si(piece.reads / marked, "dimensionless")) - 1  # type: ignore[attr-defined]
+    tracks: SeveralOrValues[TrackPiece] = several(
+        TrackPiece, LIST, '["236 kohm", "262 kohm"]', default=(), each="piece "
+    )
+    capacitors: SeveralOrValues[CapacitorPiece] = several(
+        CapacitorPiece, LIST, '["21.4 nF"]', default=(), each="piece "
+    )
+    resistors: SeveralOrValues[ResistorPiece] = several(
+        ResistorPiece, LIST, '["470 kohm"]', default=(), each="piece "
+    )

@@ -8,7 +8,6 @@ script meet the same rules and the same messages.
 from __future__ import annotations
 
 import dataclasses
-import difflib
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, Protocol, Self, TypeAlias, TypeVar, dataclass_transform
@@ -93,6 +92,11 @@ def number(*, default: Any = MISSING, at_least: float = -LARGEST, at_most: float
     return checked(check, default=default)
 
 
+def whole(least: int, most: int, *, default: Any = MISSING) -> Any:
+    """A whole number."""
+    return checked(lambda value: limits.whole("", value, least, most), default=default)
+
+
 def choice(*options: str, default: Any = MISSING) -> Any:
     """One word out of a few."""
 
@@ -106,7 +110,7 @@ def choices(*options: str, default: tuple[str, ...]) -> Any:
     """Several words out of a few."""
 
     def check(value: Any) -> Any:
-        if isinstance(value, str) or not isinstance(value, (list, tuple)):
+        if not isinstance(value, (list, tuple)):
             raise InputError.of("", f"{_shown(value)} must be a list of: {_listed(options)}")
         return tuple(one_of(v, options) for v in value)
 
@@ -136,7 +140,7 @@ def names(*, default: Any = MISSING) -> Any:
     """A list of names."""
 
     def check(value: Any) -> Any:
-        if isinstance(value, str) or not isinstance(value, (list, tuple)) or not value:
+        if not isinstance(value, (list, tuple)) or not value:
             raise InputError.of("", f"{_shown(value)} must be a list of names")
         return tuple(check_name(v) for v in value)
 
@@ -152,9 +156,35 @@ def part(kind: type, *, default: Any = MISSING) -> Any:
     return checked(check, default=default)
 
 
+def several(kind: type, most: int, example: str, *, default: Any = MISSING, each: str = "") -> Any:
+    """A list of parts; a fault tells which one by its number, `each` before it."""
+
+    def check(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, (list, tuple)) or len(value) > most:
+            raise InputError.of("", f"{_shown(value)} must be a list of at most {most}, such as {example}")
+        made, faults = [], []
+        for i, given in enumerate(value, 1):
+            try:
+                made.append(given if isinstance(given, kind) else kind.of(given))  # type: ignore[attr-defined]
+            except InputError as error:
+                faults += error.under(f"{each}{i}")
+        if faults:
+            raise InputError(faults)
+        return tuple(made)
+
+    return checked(check, default=default)
+
+
 def one_of(value: Any, options: tuple[str, ...]) -> str:
     if not isinstance(value, str) or value not in options:
         raise InputError.of("", f"{_shown(value)} is not one of: {_listed(options)}")
+    return value
+
+
+def true_or_false(value: Any) -> bool:
+    """A word for either is refused: "false" would be true."""
+    if not isinstance(value, bool):
+        raise InputError.of("", f"{_shown(value)} must be true or false")
     return value
 
 
@@ -188,7 +218,7 @@ def _shown(value: Any) -> str:
 @dataclass_transform(
     frozen_default=True,
     kw_only_default=True,
-    field_specifiers=(checked, measured, number, choice, choices, text, day, names, part),
+    field_specifiers=(checked, measured, number, whole, choice, choices, text, day, names, part, several),
 )
 class Part:
     """Base of all parts: checks every field when it is made, all faults in one error."""
@@ -224,11 +254,10 @@ class Part:
             if f.default is MISSING and f.name not in table
         ]
         try:
-            made = cls(**{k: v for k, v in table.items() if k in known} | {m.key: None for m in missing})
+            return cls(**{k: v for k, v in table.items() if k in known} | {m.key: None for m in missing})
         except InputError as error:
             told = {m.key for m in missing}
             raise InputError(missing + [f for f in error.faults if f.key not in told]) from None
-        return made
 
     @classmethod
     def keys(cls) -> tuple[str, ...]:
@@ -250,26 +279,16 @@ class Part:
     @classmethod
     def check(cls, key: str, value: Any) -> Any:
         """What a key would store for a value; InputError if it takes no such value."""
-        (found,) = (f for f in dataclasses.fields(cls) if f.name == key)  # type: ignore[arg-type]
+        found = next(f for f in dataclasses.fields(cls) if f.name == key)  # type: ignore[arg-type]
         return found.metadata["check"](value)
 
 
-def strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]]) -> list[Fault]:
-    """Keys that mean nothing here, at any depth; `inner` tells what part a key's table or tables make."""
-    faults: list[Fault] = []
-    if not isinstance(given, Mapping):
-        return faults
-    known = kind.keys()
-    for key, value in given.items():
-        if key not in known:
-            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.7)
-            hint = f"did you mean {near[0]}?" if near else f"there are: {', '.join(known)}"
-            faults.append(Fault(str(key), f"is not known; {hint}"))
-        elif key in inner:
-            tables = value if isinstance(value, (list, tuple)) else [value]
-            for i, table in enumerate(tables, 1):
-                where = f"{key}, {i}" if tables is value else str(key)
-                faults += [
-                    Fault(f"{where}, {f.key}", f.message) for f in strange_keys(table, inner[key], inner)
-                ]
-    return faults
+class SinglePart(Part):
+    """Base of parts that are computed one at a time: no value of theirs may be an array of sets."""
+
+    @classmethod
+    def check(cls, key: str, value: Any) -> Any:
+        found = super().check(key, value)
+        if isinstance(getattr(found, "magnitude", found), np.ndarray):
+            raise InputError.of("", "has several values; one is taken")
+        return found

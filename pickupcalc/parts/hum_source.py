@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, Part, checked, measured
+from pickupcalc.parts.fields import Amount, SinglePart, checked, measured
 from pickupcalc.physics.measuring import hum_fields
 from pickupcalc.tables import table
-from pickupcalc.units import to_si
+from pickupcalc.units import single
 
 Array = NDArray[Any]
 
@@ -24,21 +24,39 @@ Array = NDArray[Any]
 def _place(given: Any) -> Any:
     if isinstance(given, str) or not isinstance(given, (list, tuple)) or len(given) != 3:
         raise InputError.of("", f'{given!r} must be three lengths, such as ("0.1 m", "0 m", "0.5 m")')
-    return tuple(to_si(v, "meter") for v in given)
+    return tuple(single(v, "meter") for v in given)
 
 
 def _direction(given: Any) -> Any:
-    numbers = isinstance(given, (list, tuple)) and len(given) == 3
-    if not numbers or not all(isinstance(v, (int, float)) for v in given) or not any(given):
-        raise InputError.of("", f"{given!r} must be three plain numbers, such as (0, 0, 1)")
-    return tuple(float(v) / float(np.linalg.norm(given)) for v in given)
+    three = isinstance(given, (list, tuple)) and len(given) == 3
+    numbers = [single(v, "dimensionless") for v in given] if three else []
+    largest = max(map(abs, numbers), default=0)
+    if largest == 0:
+        raise InputError.of("", f"{given!r} must be three plain numbers, not all zero, such as (0, 0, 1)")
+    shrunk = np.array(numbers) / largest  # so that no square of a number is lost
+    return tuple(float(v) for v in shrunk / np.linalg.norm(shrunk))
 
 
-class HumSource(Part):
-    """Base of what makes hum. `field_at` gives its field at the mains frequency, RMS."""
+class HumSource(SinglePart):
+    """Base of what makes hum."""
 
     def field_at(self, points: Array) -> Array:
-        """Field in tesla, RMS, at points in metres, shape (..., 3)."""
+        """Field at the mains frequency in tesla, RMS, at points in metres, shape (..., 3).
+
+        Raises
+        ------
+        InputError
+            Where a point lies in a wire or a transformer, whose field has no bound there.
+        """
+        with np.errstate(divide="ignore", invalid="ignore"):
+            field = self._field(points)
+        if not np.all(np.isfinite(field)):
+            raise InputError.of(
+                "place", "is right where the field is asked for; move it away from the pickup"
+            )
+        return field
+
+    def _field(self, points: Array) -> Array:
         raise NotImplementedError
 
 
@@ -49,7 +67,7 @@ class UniformField(HumSource):
     field: Amount = measured("tesla", default=table("hum")["usual"]["field"], at_least=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         return hum_fields.uniform(points, self.field.magnitude * np.asarray(self.direction))
 
 
@@ -68,7 +86,7 @@ class WirePair(HumSource):
             return []
         return [Fault("apart", f"{self.apart} must be square to along, {self.along}")]
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         apart = self.spacing.magnitude * np.asarray(self.apart)
         return hum_fields.wire_pair(points, np.asarray(self.place), self.along, apart, self.current.magnitude)
 
@@ -81,6 +99,6 @@ class SmallTransformer(HumSource):
     moment: Amount = measured("ampere * meter ** 2", default="0.1 A m^2", above=0)
     direction: tuple[float, ...] = checked(_direction, default=(0.0, 0.0, 1.0))
 
-    def field_at(self, points: Array) -> Array:
+    def _field(self, points: Array) -> Array:
         moment = self.moment.magnitude * np.asarray(self.direction)
         return hum_fields.dipole(points, np.asarray(self.place), moment)

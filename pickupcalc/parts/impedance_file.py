@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -179,25 +181,42 @@ def _read_csv(text: str) -> Curve:
     number, header = lines[0]
     delimiter = max(";\t,", key=header.count)
     names = [cell.strip() for cell in _cells(number, header, delimiter)]
-    if all(_is_number(name) or _COMMA_NUMBER.fullmatch(name) for name in names):
-        raise InputError.of("line 1", "is a row of numbers; the header with names and units is missing")
-    if len(names) not in (3, 5):
-        told = '3, such as "frequency_hz,magnitude_ohm,phase_deg", or 5 for two channels'
-        raise InputError.of("line 1", f"has {len(names)} columns; accepted are {told}")
-    kinds = [_unit(name) for name in names]
+    with _in_line(number):
+        units = _units(names)
     rows = np.array([_row(number, line, delimiter, len(names)) for number, line in lines[1:]])
     if len(rows) < LEAST_ROWS:
         raise InputError.of("", f"has {len(rows)} rows of numbers; at least {LEAST_ROWS} are needed")
-    frequency = rows[:, 0] * _factor(kinds[0], ("", "hz"), names[0])
-    values, kind = _complex(rows[:, 1:3], names[1:3], kinds[1:3])
-    if len(names) == 5:
-        other, kind_2 = _complex(rows[:, 3:5], names[3:5], kinds[3:5])
-        if "ohm" in (kind, kind_2):
-            raise InputError.of("line 1", "has two channels and an impedance; channels are voltages")
+    with _in_line(number):
+        frequency = rows[:, 0] * _factor(units[0], ("", "hz"), names[0])
+        (values, kind), *second = (
+            _complex(rows[:, i : i + 2], names[i : i + 2], units[i : i + 2]) for i in range(1, len(names), 2)
+        )
+        if second and "ohm" in (kind, second[0][1]):
+            raise InputError.of("", "has two channels and an impedance; channels are voltages")
+    for other, _ in second:
         if np.any(other == 0):
             raise InputError.of("", f"column {names[3]!r} is zero somewhere; nothing can be divided by it")
         values, kind = values / other, "ratio"
     return _checked(frequency, values, {"v": "ratio", "db": "ratio"}.get(kind, kind), lines[1:])
+
+
+@contextmanager
+def _in_line(number: int) -> Iterator[None]:
+    """What is refused within is told of that line: comments may stand before the header."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(error.under(f"line {number}")) from None
+
+
+def _units(names: list[str]) -> list[str]:
+    """The units of a header's columns."""
+    if all(_is_number(name) or _COMMA_NUMBER.fullmatch(name) for name in names):
+        raise InputError.of("", "is a row of numbers; the header with names and units is missing")
+    if len(names) not in (3, 5):
+        told = '3, such as "frequency_hz,magnitude_ohm,phase_deg", or 5 for two channels'
+        raise InputError.of("", f"has {len(names)} columns; accepted are {told}")
+    return [_unit(name) for name in names]
 
 
 def _unit(name: str) -> str:
@@ -206,7 +225,7 @@ def _unit(name: str) -> str:
     word = found[1] if found else re.split(r"[_\s/]", name.strip())[-1]
     word = word.lower().replace("\u2126", "ω")
     if found and word not in _KINDS:
-        raise InputError.of("line 1", f"unit {found[1]!r} of {name!r} is not one of: {', '.join(_KINDS)}")
+        raise InputError.of("", f"unit {found[1]!r} of {name!r} is not one of: {', '.join(_KINDS)}")
     return word if word in _KINDS else ""
 
 
@@ -214,7 +233,7 @@ def _factor(unit: str, accepted: tuple[str, ...], name: str) -> float:
     kind = _KINDS.get(unit, "")
     if kind not in accepted:
         told = "the order is frequency, magnitude, phase"
-        raise InputError.of("line 1", f"column {name!r} is out of place; {told}")
+        raise InputError.of("", f"column {name!r} is out of place; {told}")
     return _FACTORS.get(unit, 1.0)
 
 

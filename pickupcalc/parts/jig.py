@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from pickupcalc.errors import InputError
-from pickupcalc.parts.fields import Amount, Part, checked, measured
+from pickupcalc.parts.fields import Amount, SinglePart, checked, measured
 from pickupcalc.parts.magnet_material import Grade, MagnetMaterial, magnet_material
 from pickupcalc.parts.magnets import Magnets, Rods, TwinCoil, known_material
 from pickupcalc.physics.magnetism.assembly import Assembly
@@ -54,7 +54,7 @@ def _charged(blocks: tuple[tuple[Any, ...], ...], material: str, grade: Grade) -
 
 
 @dataclass(frozen=True, kw_only=True)
-class Blocks(Part):
+class Blocks(SinglePart):
     """Two equal magnet blocks, unlike poles facing, the work between them.
 
     Parameters
@@ -108,7 +108,7 @@ class Blocks(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Horseshoe(Part):
+class Horseshoe(SinglePart):
     """Two magnet legs on a soft yoke; the work lies across the mouth, before the tips.
 
     The yoke is taken as perfect: it mirrors the legs, which then act as if twice as long.

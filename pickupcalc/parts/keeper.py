@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import Amount, Part, measured
+from pickupcalc.parts.fields import Amount, SinglePart, measured
 from pickupcalc.physics.magnetism.steel_plates import STEP, SteelPlate
 
 CONTACT = 5e-5  # m, of glue and roughness between a magnet and the steel on it: common practice, no source
@@ -17,7 +17,7 @@ LEAST_OVERHANG = 1.1  # width of a keeper over the diameter of what stands on it
 
 
 @dataclass(frozen=True, kw_only=True)
-class Keeper(Part):
+class Keeper(SinglePart):
     """A rectangular plate or strip of soft steel.
 
     Magnets lie on it with a little glue between, steel poles stand on it or go through it as one body. It

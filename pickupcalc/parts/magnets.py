@@ -14,7 +14,19 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import Amount, Checked, Inherited, Part, checked, choice, measured, number, part
+from pickupcalc.limits import whole as whole_number
+from pickupcalc.parts.fields import (
+    Amount,
+    Checked,
+    Inherited,
+    SinglePart,
+    checked,
+    choice,
+    measured,
+    part,
+    true_or_false,
+    whole,
+)
 from pickupcalc.parts.keeper import CONTACT, STEEL_PERMEABILITY, Keeper
 from pickupcalc.parts.magnet_material import ROOM, Grade, MagnetMaterial, magnet_material
 from pickupcalc.physics.magnetism.assembly import Assembly
@@ -26,6 +38,7 @@ from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibi
 if TYPE_CHECKING:
     from pint import Quantity
 
+MOST_IN_A_ROW = 12
 ROD_SLICES = 6
 BAR_CUT = (8, 2, 2)  # cells of a bar under poles
 
@@ -53,21 +66,26 @@ def known_material(name: Any) -> Any:
 
 
 def _opposite(value: Any) -> tuple[int, ...]:
-    if isinstance(value, (str, bool)) or not all(isinstance(v, int) and v >= 1 for v in value):
+    if not isinstance(value, (list, tuple)):
         raise InputError.of("", f"{value!r} must be a list of rod numbers, counted from 1")
-    return tuple(value)
+    return tuple(whole_number("", v, 1, MOST_IN_A_ROW) for v in value)
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Row(Part):
+class _Row(SinglePart):
     """A row of round poles, the pole that faces the strings, and the keeper if there is one."""
 
-    count: int = number(default=6, at_least=1, at_most=12)
+    count: int = whole(1, MOST_IN_A_ROW, default=6)
     diameter: Inherited[Quantity] = measured("meter", default="4.8 mm", above=0)
     length: Inherited[Quantity] = measured("meter", default="17 mm", above=0)
     pitch: Inherited[Quantity] = measured("meter", default="10.4 mm", above=0)
     magnet: str = choice("north", "south", default="north")
     keeper: Inherited[Keeper | None] = part(Keeper, default=None)
+    material: str = checked(known_material, default="alnico 5")
+
+    @property
+    def substance(self) -> MagnetMaterial:
+        return magnet_material(self.material)
 
     @property
     def axis(self) -> int:
@@ -81,7 +99,7 @@ class _Row(Part):
     @property
     def places(self) -> tuple[tuple[float, float], ...]:
         """Axis (x, y) of every pole in m."""
-        n = int(self.count)
+        n = self.count
         return tuple((float(x), 0.0) for x in (np.arange(n) - (n - 1) / 2) * self.pitch.m)
 
     def _poles(self) -> tuple[Any, ...]:
@@ -126,12 +144,12 @@ class Rods(_Row):
         A plate that the rods stand on.
     """
 
-    material: str = checked(known_material, default="alnico 5")
     opposite: Checked[tuple[int, ...], Sequence[int]] = checked(_opposite, default=())
 
-    @property
-    def substance(self) -> MagnetMaterial:
-        return magnet_material(self.material)
+    def _contradictions(self) -> list[Fault]:
+        beyond = [i for i in self.opposite if i > self.count]
+        told = [Fault("opposite", f"there is no rod {beyond[0]}; there are {self.count}")] if beyond else []
+        return super()._contradictions() + told
 
     @property
     def extent(self) -> tuple[float, float]:
@@ -140,10 +158,9 @@ class Rods(_Row):
 
     def work(self, grade: Grade = "usual", temperature: float = ROOM) -> Work:
         """The rods cut into pieces, saturated as they stand."""
-        n = int(self.count)
-        signs = np.full(n, self.sign)
-        signs[[i - 1 for i in self.opposite if i <= n]] *= -1
-        pieces = n * ROD_SLICES
+        signs = np.full(self.count, self.sign)
+        signs[[i - 1 for i in self.opposite]] *= -1
+        pieces = self.count * ROD_SLICES
         radius = self.diameter.m / 2
         keepers = self._keeper_plate(-self.length.m, feet=self.places, radius=radius)
         return Work(
@@ -177,11 +194,7 @@ class BarUnderPoles(_Row):
     bar_width: Amount = measured("meter", default="12 mm", above=0)
     bar_thickness: Amount = measured("meter", default="5 mm", above=0)
     material: str = checked(known_material, default="hard ferrite")
-    loose: bool = checked(bool, default=False)
-
-    @property
-    def substance(self) -> MagnetMaterial:
-        return magnet_material(self.material)
+    loose: bool = checked(true_or_false, default=False)
 
     @property
     def extent(self) -> tuple[float, float]:
@@ -235,11 +248,6 @@ class TwinCoil(_Row):
     spacing: Amount = measured("meter", default="18 mm", above=0)
     bar_length: Amount = measured("meter", default="60 mm", above=0)
     bar_thickness: Amount = measured("meter", default="3.2 mm", above=0)
-    material: str = checked(known_material, default="alnico 5")
-
-    @property
-    def substance(self) -> MagnetMaterial:
-        return magnet_material(self.material)
 
     @property
     def places(self) -> tuple[tuple[float, float], ...]:

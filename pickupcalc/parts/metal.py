@@ -11,25 +11,27 @@ from pickupcalc.parts.fields import (
     Amount,
     InnerOrName,
     MaybeAmount,
-    Part,
     Several,
-    checked,
+    SinglePart,
     choice,
     measured,
     number,
     part,
+    several,
     text,
+    whole,
 )
 from pickupcalc.physics.winding.geometry import Sheet
 from pickupcalc.physics.winding.geometry import Slot as Cut
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import millimetres, quantity, single
 
 MOST_POLES = 24
+MOST_SLOTS = 20  # of a plate
 
 
 @dataclass(frozen=True, kw_only=True)
-class Material(Part):
+class Material(SinglePart):
     """Relative permeability to small alternating fields, and conductivity. Non-linearity is left out."""
 
     permeability: Any = number(default=1.0, at_least=1.0, at_most=1e5)
@@ -66,20 +68,14 @@ class Material(Part):
         return f"{self.name} ({numbers})" if self.name else numbers
 
 
-def _count(value: Any) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_POLES:
-        raise InputError.of("", f"{value!r} must be a whole number from 1 to {MOST_POLES}")
-    return value
-
-
 @dataclass(frozen=True, kw_only=True)
-class Poles(Part):
+class Poles(SinglePart):
     """Equal round poles in a row along the coil, centred.
 
     `pitch` is from centre to centre; `offset` lifts the poles' middle above the coil's middle.
     """
 
-    count: int = checked(_count)
+    count: int = whole(1, MOST_POLES)
     diameter: Amount = measured("meter", above=0)
     length: Amount = measured("meter", above=0)
     pitch: MaybeAmount = measured("meter", default=None, at_least=0)
@@ -90,14 +86,10 @@ class Poles(Part):
         if self.count > 1 and self.pitch is None:
             return [Fault("pitch", f"is missing; {self.count} poles need the distance from centre to centre")]
         if self.count > 1 and self.pitch is not None and self.pitch.m < self.diameter.m:
-            pitch, diameter = self.pitch.m * 1e3, self.diameter.m * 1e3
-            return [
-                Fault(
-                    "pitch", f"{pitch:g} mm is less than the poles' diameter of {diameter:g} mm: they overlap"
-                )
-            ]
+            pitch, diameter = millimetres(self.pitch.m), millimetres(self.diameter.m)
+            return [Fault("pitch", f"{pitch} is less than the poles' diameter of {diameter}: they overlap")]
         if not 1 / 20 <= self.length.m / self.diameter.m <= 40:
-            told = f"{self.length.m * 1e3:g} mm with a diameter of {self.diameter.m * 1e3:g} mm"
+            told = f"{millimetres(self.length.m)} with a diameter of {millimetres(self.diameter.m)}"
             return [Fault("length", f"{told} is outside of 1/20 to 40 diameters")]
         return []
 
@@ -118,7 +110,7 @@ class Poles(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bar(Part):
+class Bar(SinglePart):
     """A bar magnet under the poles; `below` is the gap between the poles' lower ends and its upper face."""
 
     length: Amount = measured("meter", above=0)
@@ -129,7 +121,7 @@ class Bar(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Slot(Part):
+class Slot(SinglePart):
     """A straight cut in a plate.
 
     `along` the plate's "length" or "width", `at` this far from the plate's middle line, from `start` to `end`
@@ -142,16 +134,8 @@ class Slot(Part):
     end: MaybeAmount = measured("meter", default=None)
 
 
-def _slots(value: Any) -> tuple[Slot, ...]:
-    if not isinstance(value, (list, tuple)) or len(value) > 20:
-        raise InputError.of(
-            "", 'must be a list of at most 20 slots, such as [{ along = "width", at = "5 mm" }]'
-        )
-    return tuple(v if isinstance(v, Slot) else Slot.of(v) for v in value)
-
-
 @dataclass(frozen=True, kw_only=True)
-class Plate(Part):
+class Plate(SinglePart):
     """A flat cover or baseplate, parallel to the winding and centred on it; a disc has a diameter.
 
     `height_above_centre` is that of the plate's middle plane above the coil's; negative for a baseplate.
@@ -163,14 +147,16 @@ class Plate(Part):
     length: MaybeAmount = measured("meter", default=None, above=0)
     width: MaybeAmount = measured("meter", default=None, above=0)
     diameter: MaybeAmount = measured("meter", default=None, above=0)
-    slots: Several[Slot] = checked(_slots, default=())
+    slots: Several[Slot] = several(Slot, MOST_SLOTS, '[{ along = "width", at = "5 mm" }]', default=())
 
     def _contradictions(self) -> list[Fault]:
         rectangle = self.length is not None and self.width is not None
         if rectangle == (self.diameter is not None) or (self.diameter and (self.length or self.width)):
             return [Fault("", "needs length and width, or a diameter")]
         if self.thickness.m > min(self.sides) / 2:
-            return [Fault("thickness", f"{self.thickness.m * 1e3:g} mm is more than half the plate's width")]
+            return [
+                Fault("thickness", f"{millimetres(self.thickness.m)} is more than half the plate's width")
+            ]
         return []
 
     @property
@@ -202,21 +188,6 @@ class Plate(Part):
         )  # fmt: skip
 
 
-def plates(value: Any) -> tuple[Plate, ...]:
-    """The field `plates`: a list of tables or of Plate."""
-    if not isinstance(value, (list, tuple)) or len(value) > 6:
-        raise InputError.of("", "must be a list of at most 6 plates: plates = [ { material = .., .. } ]")
-    made, faults = [], []
-    for i, given in enumerate(value, 1):
-        try:
-            made.append(given if isinstance(given, Plate) else Plate.of(given))
-        except InputError as error:
-            faults += error.under(str(i))
-    if faults:
-        raise InputError(faults)
-    return tuple(made)
-
-
 def tolerances(value: Any) -> dict[str, Any]:
     """The field `tolerance`: lengths (quantities) and fractions that replace the usual ones."""
     known = table("coil")["tolerance"]
@@ -229,7 +200,7 @@ def tolerances(value: Any) -> dict[str, Any]:
             continue
         try:
             is_length = isinstance(known[key], str)
-            size = float(to_si(given, "meter" if is_length else "dimensionless"))
+            size = single(given, "meter" if is_length else "dimensionless")
             if not size >= 0:
                 raise InputError.of("", f"{given} must not be negative")
             found[key] = quantity(size, "meter") if is_length else size

@@ -12,15 +12,17 @@ from pickupcalc.parts.fields import (
     Checked,
     Inner,
     MaybeAmount,
-    Part,
+    SinglePart,
     checked,
     choice,
     measured,
     number,
     part,
+    true_or_false,
+    whole,
 )
 from pickupcalc.parts.sensing import Pluck
-from pickupcalc.units import engineering, quantity, to_si
+from pickupcalc.units import engineering, quantity, single
 
 SCENES = ("note", "chord", "scale", "strum", "strings")
 MAJOR = (0, 2, 4, 5, 7, 9, 11, 12)  # semitones
@@ -30,7 +32,7 @@ def _within(unit: str, symbol: str, low: float, high: float) -> Any:
     """A check of a quantity between two bounds, told with them."""
 
     def check(given: Any) -> Any:
-        value = to_si(given, unit)
+        value = single(given, unit)
         if not low <= value <= high:
             bounds = f"{engineering(low, symbol)} to {engineering(high, symbol)}"
             raise InputError.of("", f'"{given}" must be from {bounds}')
@@ -54,14 +56,8 @@ def _frets(given: Any) -> tuple[float | None, ...]:
     return tuple(made)
 
 
-def _flag(given: Any) -> bool:
-    if not isinstance(given, bool):
-        raise InputError.of("", f"{given!r} must be true or false")
-    return given
-
-
 @dataclass(frozen=True, kw_only=True)
-class Performance(Part):
+class Performance(SinglePart):
     """What the hands do.
 
     Parameters
@@ -83,7 +79,7 @@ class Performance(Part):
     """
 
     scene: str = choice(*SCENES, default="strum")
-    string: Any = number(default=1, at_least=1, at_most=100)
+    string: int = whole(1, 100, default=1)
     fret: Any = number(default=0, at_least=0, at_most=36)
     frets: Checked[tuple[float | None, ...] | None, Sequence[float | str | None] | None] = checked(
         _frets, default=None
@@ -99,7 +95,7 @@ class Performance(Part):
         if self.frets is not None and len(frets) != strings:
             raise InputError.of("frets", f"has {len(frets)} entries for {strings} strings")
         played = [(i, fret) for i, fret in enumerate(frets) if fret is not None]
-        one = int(self.string) - 1
+        one = self.string - 1
         if self.scene == "note":
             return [(one, float(self.fret), 0.0)]
         if self.scene == "scale":
@@ -114,7 +110,7 @@ class Performance(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Record(Part):
+class Record(SinglePart):
     """How what is played becomes a file.
 
     Parameters
@@ -137,8 +133,8 @@ class Record(Part):
 
     rate: Amount = checked(_within("hertz", "Hz", 8e3, 192e3), default="48 kHz")
     level: str = choice("matched", "true", default="matched")
-    hum: bool = checked(_flag, default=False)
+    hum: bool = checked(true_or_false, default=False)
     room: MaybeAmount = measured("tesla", default=None, at_least=0)
-    distortion: bool = checked(_flag, default=False)
+    distortion: bool = checked(true_or_false, default=False)
     low_pass: MaybeAmount = checked(_within("hertz", "Hz", 100.0, 100e3), default=None)
     gap: Amount = checked(_within("second", "s", 0.0, 5.0), default="0.4 s")

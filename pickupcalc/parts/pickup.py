@@ -22,13 +22,13 @@ from pickupcalc.parts.fields import (
     text,
 )
 from pickupcalc.parts.sensing import Sensing
+from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.units import quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
 
 COPPER_20_DEGC = 293.15  # K
-COPPER_COEFFICIENT = 0.00393  # per K at 20 degC, IEC 60028:1925
 
 _SIGN = {"north": 1, "south": -1, "positive": 1, "negative": -1}
 _SIGN |= {"counter-clockwise": 1, "clockwise": -1, "finish": 1, "start": -1}
@@ -99,7 +99,7 @@ class Pickup(Part):
     name: str = text()
     resistance: Amount = measured("ohm", default=None, above=0)
     inductance: Amount = measured("henry", default=None, above=0)
-    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=0)
+    resistance_temperature: Amount = measured("kelvin", default="20 degC", above=200)
     capacitance: MaybeAmount = measured("farad", default=None, at_least=0)
     loss_resistance: MaybeAmount = measured("ohm", default=None, above=0)
     distance_from_bridge: MaybeAmount = measured("meter", default=None, above=0)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from pickupcalc.errors import InputError
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import quantity, single
 
 SERIES = ("E3", "E6", "E12", "E24", "E48", "E96", "E192")
 
@@ -46,7 +46,7 @@ def preferred_values(series: str, lowest: Any, highest: Any, unit: str) -> Any:
     InputError
         For an unknown series, or a range that is empty or holds zero.
     """
-    low, high = to_si(lowest, unit, "lowest"), to_si(highest, unit, "highest")
+    low, high = single(lowest, unit, "lowest"), single(highest, unit, "highest")
     if not 0 < low <= high:
         raise InputError.of("lowest", f"{lowest} to {highest} is not a range above zero")
     return quantity(_between(series, low, high), unit)
@@ -54,7 +54,7 @@ def preferred_values(series: str, lowest: Any, highest: Any, unit: str) -> Any:
 
 def nearest(series: str, value: Any, unit: str) -> Any:
     """The value of a series nearest to `value` by ratio."""
-    wanted = to_si(value, unit, "value")
+    wanted = single(value, unit, "value")
     if wanted <= 0:
         raise InputError.of("value", f"{value} must be above zero")
     near = _between(series, wanted / 10, wanted * 10)

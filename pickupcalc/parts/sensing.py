@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from pickupcalc.parts.fields import MaybeAmount, Part, measured, number
+from pickupcalc.parts.fields import MaybeAmount, SinglePart, measured, number
 from pickupcalc.physics.sound.sensor import Pole
 
 # 8,000 turns make some 2.5 H in a common single coil, and inductance goes with the square.
@@ -14,7 +14,7 @@ TURNS, HENRIES = 8000.0, 2.5
 
 
 @dataclass(frozen=True, kw_only=True)
-class Sensing(Part):
+class Sensing(SinglePart):
     """Pole, coil and distance. Usual values, alike for all pickups, stand in for what is left out.
 
     They count beside the pickup's `sensitivity`, which is then what is left when distance,
@@ -69,7 +69,7 @@ def usual_turns(inductance: float) -> float:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pluck(Part):
+class Pluck(SinglePart):
     """Where and how a string is pulled aside and let go.
 
     Parameters

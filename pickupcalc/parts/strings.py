@@ -9,10 +9,10 @@ from math import pi, sqrt
 from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import Fault, InputError
-from pickupcalc.parts.fields import MaybeAmount, Part, checked, measured, one_of
+from pickupcalc.parts.fields import MaybeAmount, SinglePart, checked, measured, one_of
 from pickupcalc.physics.sound.strings import Wire, rigidity
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import quantity, single, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -31,7 +31,7 @@ def pitch(given: Any) -> Quantity:
         steps = _STEPS[letter] + {"#": 1, "♯": 1, "b": -1, "♭": -1}.get(accidental, 0)
         return quantity(440.0 * 2.0 ** (int(octave) - 4 + steps / 12), "hertz")
     try:
-        hertz = to_si(given, "hertz")
+        hertz = single(given, "hertz")
     except InputError as error:
         raise InputError.of("", f'{error.faults[0].message}; a string is a note such as "E2"') from None
     if not hertz > 0:
@@ -49,7 +49,7 @@ def _wrap(given: Any) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class String(Part):
+class String(SinglePart):
     """One string of the instrument.
 
     Parameters

@@ -9,6 +9,7 @@ from pickupcalc.errors import Fault
 from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.physics.winding.geometry import Rods, Winding
+from pickupcalc.units import millimetres
 
 
 def twin_faults(first: Pickup, second: Pickup, key: str) -> list[Fault]:
@@ -22,7 +23,7 @@ def twin_faults(first: Pickup, second: Pickup, key: str) -> list[Fault]:
         return faults
     reach = sum(_half_width(p.coil) for p in (first, second) if p.coil)
     if first.spacing is not None and first.spacing.m < reach:
-        told = f"{first.spacing.m * 1e3:g} mm is less than the {reach * 1e3:.4g} mm that both windings need"
+        told = f"{millimetres(first.spacing.m)} is less than the {millimetres(reach)} that both windings need"
         return [Fault(key.replace("coupled_to", "spacing"), told)]
     return []
 

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from pickupcalc.errors import Fault
-from pickupcalc.parts.fields import MaybeAmount, Part, choice, measured, number
+from pickupcalc.parts.fields import MaybeAmount, SinglePart, choice, measured, number
 from pickupcalc.physics.winding import wire as si
-from pickupcalc.tables import table
-from pickupcalc.units import quantity
+from pickupcalc.tables import rows
+from pickupcalc.units import millimetres, quantity
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -26,25 +24,24 @@ BY_GRADE = dict(zip("123", GRADES, strict=True))
 
 @cache
 def film_table(standard: str) -> dict[str, tuple[np.ndarray, np.ndarray]]:
-    """Sizes as they are sold (gauge, or bare millimetres) and overall diameters (m, nominal) by film build.
+    """Sizes as they are sold (gauge, or bare millimetres) and nominal overall over bare diameter, by film.
 
     `standard` is "NEMA MW 1000 C" or "IEC 60317"; where that states limits only, their middle is taken.
     """
-    text = (files("pickupcalc.tables") / "magnet_wire.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     found: dict[str, list[tuple[float, float]]] = {name: [] for name in GRADES}
-    for r in rows:
+    for r in rows("magnet_wire"):
         if r["standard"] != standard:
             continue
         size = float(r["size"].split()[0])
+        bare = si.awg_diameter(size) if standard.startswith("NEMA") else size * 1e-3
         limits = [float(r[key]) for key in ("od_min_um", "od_max_um") if r[key]]
         overall = float(r["od_nom_um"]) if r["od_nom_um"] else sum(limits) / len(limits)
-        found[BY_GRADE[r[GRADE_COLUMN]]].append((size, overall * 1e-6))
+        found[BY_GRADE[r[GRADE_COLUMN]]].append((size, overall * 1e-6 / bare))
     return {name: tuple(np.array(sorted(pairs)).T) for name, pairs in found.items()}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wire(Part):
+class Wire(SinglePart):
     """Enamelled copper wire.
 
     Parameters
@@ -71,13 +68,10 @@ class Wire(Part):
         if (self.awg is None) == (self.diameter is None):
             return [Fault("", 'needs one of awg = 42 or diameter = "0.063 mm"')]
         if not 10e-6 <= self.bare <= 1e-3:
-            return [Fault("diameter", f"{self.bare * 1e3:g} mm is outside of 0.01 to 1 mm")]
+            return [Fault("diameter", f"{millimetres(self.bare)} is outside of 0.01 to 1 mm")]
         if self.overall is not None and self.overall.m < self.bare:
-            return [
-                Fault(
-                    "overall", f"{self.overall.m * 1e3:g} mm is less than the bare {self.bare * 1e3:.4f} mm"
-                )
-            ]
+            overall, bare = millimetres(self.overall.m), millimetres(self.bare)
+            return [Fault("overall", f"{overall} is less than the bare {bare}")]
         return []
 
     @property
@@ -87,15 +81,16 @@ class Wire(Part):
 
     @property
     def over_film(self) -> float:
-        """Diameter with film in metres: given, or nominal from the tables, or by the usual ratio."""
+        """Diameter with film in metres: given, or nominal from the tables.
+
+        Beyond the tables' sizes it keeps the last one's ratio, some 6 % off at 1 mm (from memory).
+        """
         if self.overall is not None:
             return float(self.overall.m)
         by_gauge = self.awg is not None
-        sizes, overall = film_table("NEMA MW 1000 C" if by_gauge else "IEC 60317")[self.coating]
+        sizes, ratios = film_table("NEMA MW 1000 C" if by_gauge else "IEC 60317")[self.coating]
         size = float(self.awg) if by_gauge else self.bare * 1e3
-        if not 0.97 * sizes[0] <= size <= 1.03 * sizes[-1]:
-            return self.bare * table("coil")["usual"]["oversize"]
-        return max(float(np.interp(size, sizes, overall)), self.bare)
+        return self.bare * float(np.interp(size, sizes, ratios))
 
     def resistance_per_metre(self, temperature: float = 20.0) -> Quantity:
         """Resistance per metre as wound, at a temperature in degC."""

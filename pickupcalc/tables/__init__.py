@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import tomllib
 from functools import cache
 from importlib.resources import files
@@ -11,4 +12,14 @@ from typing import Any
 @cache
 def table(subject: str) -> dict[str, Any]:
     """A reference table by its subject: "cables", "tracks" ... Do not change what it returns."""
-    return tomllib.loads((files(__name__) / f"{subject}.toml").read_text(encoding="utf-8"))
+    return tomllib.loads(_text(f"{subject}.toml"))
+
+
+def rows(subject: str) -> list[dict[str, str]]:
+    """The rows of a table kept as CSV, "magnet_wire"; lines that begin with # are remarks."""
+    lines = _text(f"{subject}.csv").splitlines()
+    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+def _text(name: str) -> str:
+    return (files(__name__) / name).read_text(encoding="utf-8")

@@ -60,6 +60,14 @@ def to_si(value: Any, unit: str, key: str = "") -> Any:
         raise InputError([Fault(key, fault.message) for fault in error.faults]) from None
 
 
+def single(value: Any, unit: str, key: str = "") -> float:
+    """`to_si` for what must be one value; an array is refused."""
+    found = to_si(value, unit, key)
+    if np.ndim(found):
+        raise InputError.of(key, f"has {np.size(found)} values; one is taken")
+    return float(found)
+
+
 def _to_si(value: Any, unit: str) -> Any:
     if isinstance(value, str):
         return parse(value, unit)
@@ -123,7 +131,7 @@ def with_units(returns: str | None = None, **units: str) -> Callable[[Callable[.
         @functools.wraps(function)
         def edge(*args: Any, **kwargs: Any) -> Any:
             given = dict(zip(names, args, strict=False)) | kwargs if args else kwargs
-            if len(args) > len(names):
+            if len(given) < len(args) + len(kwargs):  # one too many, or one given twice
                 return function(*args, **kwargs)  # raises Python's own TypeError
             faults: list[Fault] = []
             for name, unit in units.items():
@@ -178,8 +186,3 @@ def frequencies(
         limit = "" if math.isinf(highest) else f" and at most {highest / 1e3:g} kHz"
         raise InputError.of("frequencies", f"must be 1 to {most} values, all above 0 Hz{limit}")
     return hertz
-
-
-def turns(value: Any, key: str = "turns") -> float:
-    """A number of turns: plain, never an angle (pint would make 5000 turns 31416)."""
-    return to_si(value, "dimensionless", key)

@@ -43,3 +43,14 @@ def engineering(value: Any, symbol: str, digits: int = 3) -> str:
     scaled = value / 10.0**step
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + 1e-9))
     return f"{scaled:.{decimals}f} {prefix}{symbol}"
+
+
+def millimetres(metres: float) -> str:
+    """A length on the bench, to four digits.
+
+    Examples
+    --------
+    >>> millimetres(0.0048)
+    '4.8 mm'
+    """
+    return f"{metres * 1e3:.4g} mm"

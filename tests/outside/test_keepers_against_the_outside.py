@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from pickupcalc.parts.magnets import BarUnderPoles, TwinCoil
-from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.pieces import block, rods
 from pickupcalc.physics.magnetism.steel_plates import SteelPlate
+from tests.physics.straight_curves import magnetise
 
 magpylib = pytest.importorskip("magpylib")
 

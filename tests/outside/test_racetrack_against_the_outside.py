@@ -107,7 +107,7 @@ def test_racetrack_in_air_against_three_dimensional_elements(outside):
 
 @pytest.mark.parametrize("mu", [4.0, 100.0])
 def test_one_rod_in_a_racetrack_against_three_dimensional_elements(mu, outside):
-    """scikit-fem's hexahedra, extrapolated: within 1 % of what the rod adds."""
+    """scikit-fem's hexahedra, extrapolated."""
     fem = pytest.importorskip("tests.outside.three_dimensional_fem", reason="scikit-fem is not installed")
     short = Winding(20e-3, 3.4e-3, 3.6e-3, 9e-3, 9000)
     expected = fem.extrapolated(lambda points: np.stack(field(short, *points.T), 1), 2.5e-3, 16e-3, mu)

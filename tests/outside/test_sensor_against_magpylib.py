@@ -9,6 +9,7 @@ import magpylib
 import numpy as np
 import pytest
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.sound import sensor
 from tests.physics.test_sensor import POLE
 
@@ -59,7 +60,7 @@ def test_reciprocity(outside):
     )
     share = pole.offset / rho
     step = x[1] - x[0]
-    moments = 2 / sensor.MU0 * step * np.stack([0 * x, outward * share, up], axis=-1)  # of 1 m^2 of steel
+    moments = 2 / MU_0 * step * np.stack([0 * x, outward * share, up], axis=-1)  # of 1 m^2 of steel
     string = magpylib.Collection(
         [
             magpylib.misc.Dipole(moment=m, position=(at, pole.offset, pole.distance))

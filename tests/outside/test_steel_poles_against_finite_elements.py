@@ -10,9 +10,10 @@ from scipy.constants import mu_0
 from skfem import Basis, BilinearForm, ElementQuad2, LinearForm, MeshQuad, condense, solve
 from skfem.helpers import dot, grad
 
-from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.pieces import rods
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility
+from tests.physics.straight_curves import magnetise
 
 SUBJECT = "magnets"
 RADIUS, LENGTH, WIDE, THICK, GAP = 2.4e-3, 17e-3, 6e-3, 5e-3, 5e-5

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from pickupcalc.errors import InputError
@@ -11,6 +11,7 @@ from pickupcalc.parts.coil import Coil
 from pickupcalc.parts.metal import Material
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.parts.twin import mutual_inductance
+from pickupcalc.parts.wire import Wire
 
 GEOMETRY = {
     "shape": "racetrack", "straight": "55 mm", "inner_radius": "2.5 mm", "height": "11 mm", "build": "3.2 mm",
@@ -38,7 +39,7 @@ def test_two_of_turns_build_resistance_give_the_third(turns, build, gauge):
     try:
         first = coil(**given_two)
     except InputError:
-        return  # does not fit
+        reject()  # does not fit
     ohm = f"{first.dc_resistance:.9f} ohm"
     by_build = coil(**given_two | {"turns": None, "resistance": ohm})
     by_turns = coil(**given_two | {"build": None, "resistance": ohm})
@@ -112,6 +113,17 @@ def test_steel_plate_pierced_by_the_poles_is_refused_but_brass_is_not():
     assert coil(poles=POLES, plates=[pierced])
     with pytest.raises(InputError, match="pierced"):
         coil(poles=POLES, plates=[pierced | {"material": "low-carbon steel"}])
+
+
+@pytest.mark.parametrize("size", [{"awg": 30}, {"awg": 50}, {"diameter": "0.02 mm"}, {"diameter": "0.9 mm"}])
+def test_beyond_the_tables_a_heavier_film_is_still_thicker(size):
+    single, heavy, triple = (Wire(coating=c, **size).over_film for c in ("single", "heavy", "triple"))
+    assert 1.05 * Wire(**size).bare < single < 0.95 * heavy < 0.95 * triple
+
+
+def test_between_two_gauges_the_film_is_between_theirs():
+    thick, between, thin = (Wire(awg=gauge).over_film for gauge in (42, 42.25, 42.5))
+    assert between == pytest.approx((thick * thin) ** 0.5, rel=2e-3)
 
 
 def test_every_material_is_sound_and_says_its_source():

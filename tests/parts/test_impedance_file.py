@@ -75,6 +75,12 @@ BAD = {
     "a column short": ("\n".join([*LINES[:5], "60,6100", *LINES[5:]]), "line 6: has 2 columns"),
     "two columns": ("f_hz,z_ohm\n1,2\n", "has 2 columns"),
     "four columns": ("f_hz,z_ohm,phase_deg,more\n1,2,3,4\n", "has 4 columns"),
+    "two columns behind remarks": ("# one\n# two\nf_hz,z_ohm\n1,2\n", "line 3: has 2 columns"),
+    "exchanged behind a remark": ("# one\n" + GOOD.replace("f_hz,z_ohm", "z_ohm,f_hz"), "line 2: column"),
+    "an impedance beside a channel": (
+        table("f_hz,a_v,phase,b_ohm,phase", [HERTZ] * 5),
+        "line 1: has two channels and an impedance",
+    ),
     "few rows": ("\n".join(LINES[:4]), "has 3 rows"),
     "columns exchanged": (GOOD.replace("f_hz,z_ohm", "z_ohm,f_hz"), "is out of place"),
     "unknown unit": (GOOD.replace("f_hz", "f (rpm)"), "unit 'rpm'"),

@@ -23,6 +23,15 @@ def test_wire_pair_far_off_falls_with_the_square():
     assert near == pytest.approx(mu_0 * 3.0 * 0.01 / (2 * np.pi), rel=1e-3)
 
 
+def test_a_pair_that_ends_is_as_good_as_endless_up_to_a_fourteenth_of_its_length():
+    """Biot and Savart for straight pieces of 1 m, beside their middle: mu0 I / (2 pi r) times a cosine."""
+    spacing, away = 0.006, 1 / 14
+    near, far = away - spacing / 2, away + spacing / 2
+    ending = mu_0 / (2 * np.pi) * (0.5 / (near * np.hypot(near, 0.5)) - 0.5 / (far * np.hypot(far, 0.5)))
+    endless = wire_pair([0, 0, 0], [away, 0, 0], [0, 1, 0], [spacing, 0, 0], 1.0)
+    assert np.linalg.norm(endless) == pytest.approx(ending, rel=0.01)
+
+
 def test_between_the_wires_both_add():
     field = wire_pair([0, 0, 0], [0, 0, 0], [0, 1, 0], [0.01, 0, 0], 1.0)
     assert np.linalg.norm(field) == pytest.approx(2 * mu_0 / (2 * np.pi * 0.005))

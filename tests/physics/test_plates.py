@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.constants import mu_0
 
-from pickupcalc.physics.winding.blocks import box_potential
 from pickupcalc.physics.winding.field_problem import FieldProblem
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Slot, Winding
-from pickupcalc.physics.winding.sheets import Net, rectangle_potential, tape_mutual
+from pickupcalc.physics.winding.potentials import (
+    box_potential,
+    rectangle_angle,
+    rectangle_potential,
+    tape_mutual,
+)
+from pickupcalc.physics.winding.sheets import Net
 
 ROUND = Winding(0.0, 3.4e-3, 3.6e-3, 9e-3, 9000)
 RACETRACK = Winding(55e-3, 2.5e-3, 3.2e-3, 11e-3, 7900)
@@ -46,6 +53,13 @@ def test_potentials_of_flat_and_solid_boxes():
     )
 
 
+def test_in_the_plane_of_a_rectangle_the_limits_are_finite():
+    middle, beside = np.zeros(1), np.array([3.0])
+    assert rectangle_potential(middle, middle, 0.0, 1.0, 1.0)[0] == pytest.approx(4 * np.arcsinh(1.0))
+    assert rectangle_angle(middle, middle, 1e-9, 1.0, 1.0)[0] == pytest.approx(2 * np.pi, rel=1e-6)
+    assert rectangle_angle(beside, middle, 0.0, 1.0, 1.0)[0] == pytest.approx(0, abs=1e-10)
+
+
 # A disc on the grid against the same disc solved exactly, coil alone and with a rod: how good plates are.
 @pytest.mark.parametrize(
     ("mu", "sigma", "thick", "gap", "tolerance"),
@@ -78,12 +92,9 @@ def test_cover_lowers_inductance_and_adds_resistance():
 
 def test_grid_is_fine_enough():
     def loss(cells):
-        class Finer(Net):
-            pass
-
-        sheet = Sheet(*(70e-3, 20e-3, 0.5e-3, 9.5e-3, 1.0, 15e6))
+        sheet = replace(COVER)
         object.__setattr__(sheet, "cells", cells)
-        net = Finer(sheet)
+        net = Net(sheet)
         m, omega = net.flux_of_coil(RACETRACK), 2 * np.pi * 3e3
         return m @ np.linalg.solve(net.resistance + 1j * omega * net.inductance, -1j * omega * m)
 

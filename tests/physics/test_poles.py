@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pickupcalc.physics.winding import poles
 from pickupcalc.physics.winding.field_problem import FieldProblem, twin_mutual
 from pickupcalc.physics.winding.geometry import Rods, Winding
 from pickupcalc.physics.winding.poles import Cylinder, Poles
@@ -43,6 +44,20 @@ def test_few_unknowns_answer_as_all_do():
     all_of_them = y @ np.linalg.solve(np.eye(rods.size) - rods.coupling @ y, applied)
     linked = [(applied.T @ rods.weight @ k)[0, 0] for k in (few, all_of_them)]
     assert linked[0] == pytest.approx(linked[1], rel=1e-6)
+
+
+@pytest.mark.parametrize("pitch", [4.9e-3, 5.2e-3, 6.5e-3, 10.4e-3])
+def test_poles_close_together_are_summed_by_enough_points(monkeypatch, pitch):
+    def gain():
+        poles._between.cache_clear()
+        problem = FieldProblem(RACETRACK, Rods(4, 4.8e-3, 17e-3, pitch, 0.0, 100, 0.0))
+        return problem.linkage(0.0).real - problem.air_inductance
+
+    usual = gain()
+    enough = poles._enough_around
+    monkeypatch.setattr(poles, "_enough_around", lambda *circles: 3 * max(enough(*circles), 16))
+    assert usual == pytest.approx(gain(), rel=0.01 if pitch < 5e-3 else 1e-3)
+    poles._between.cache_clear()
 
 
 def test_a_rod_of_air_does_nothing():

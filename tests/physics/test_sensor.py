@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.special import elliprd
 
 from pickupcalc.physics.sound import sensor
 
@@ -69,3 +70,26 @@ def test_along_the_string_enough_points_are_taken(monkeypatch):
     coarse = sensor.linkage(POLE, 0.0, [0.0, 1e-4])
     monkeypatch.setattr(sensor, "POINTS", 601)
     np.testing.assert_allclose(coarse, sensor.linkage(POLE, 0.0, [0.0, 1e-4]), rtol=1e-6)
+
+
+@pytest.mark.parametrize("aspect", [0.05, 0.3, 0.999, 1.0, 1.001, 3.5, 20.0])
+def test_demagnetising_of_spheroids_long_and_flat(aspect):
+    """Osborn's integral is B. C. Carlson's R_D, as SciPy has it."""
+    assert sensor._demagnetising(aspect) == pytest.approx(aspect / 3 * elliprd(1, 1, aspect**2), rel=1e-6)
+
+
+@pytest.mark.parametrize("offset", [0.0, 2e-3])
+def test_the_sensed_length_is_that_of_the_slope_spread_along_the_string(offset):
+    """Its second moment is that of d(linkage)/d(height) per length, the field's sideways part included."""
+    pole = replace(POLE, offset=offset)
+    x, h = np.linspace(-10, 10, 4001) * pole.radius, 1e-6
+    each = []
+    for z in (pole.distance - h, pole.distance + h):
+        rho = np.hypot(x, offset)
+        magnet = sensor.cylinder_field(pole.radius, pole.length, sensor.face_remanence(pole), rho, z)
+        coil = sensor.coil_field(pole, rho, z)
+        sideways = (offset / np.maximum(rho, 1e-12)) ** 2
+        each.append(magnet[1] * coil[1] + magnet[0] * coil[0] * sideways)
+    weight = np.maximum(each[0] - each[1], 0)
+    expected = np.sqrt(12 * np.sum(weight * x**2) / np.sum(weight))
+    assert sensor.sensed_length(pole) == pytest.approx(expected, rel=1e-3)

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
+from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.pieces import block
 from pickupcalc.physics.magnetism.steel_plates import SteelPlate
 from pickupcalc.physics.magnetism.steel_rods import SteelRods
+from tests.physics.straight_curves import magnetise
 
 LENGTH = 0.012
 POLES = SteelRods(((-0.005, 0.0), (0.005, 0.0)), -LENGTH, 0.0, 0.0024, 8, 2, standing=True)

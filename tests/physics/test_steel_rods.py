@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from pickupcalc.parts.magnets import TwinCoil
-from pickupcalc.physics.magnetism.assembly import Assembly, magnetise
-from pickupcalc.physics.magnetism.magnets import cylinder_h
-from pickupcalc.physics.magnetism.pieces import block
+from pickupcalc.physics.magnetism.assembly import Assembly
+from pickupcalc.physics.magnetism.pieces import block, rods
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility, shell_end
+from tests.physics.straight_curves import magnetise
 
 ROD = SteelRods(((0.0, 0.0),), -0.0085, 0.0085, 0.0024)
 POINTS = np.random.default_rng(2).uniform(-0.02, 0.02, (400, 3))
@@ -18,9 +18,9 @@ OUTSIDE = POINTS[np.hypot(POINTS[:, 0], POINTS[:, 1]) > 0.003]
 
 def test_charged_ends_are_a_magnetised_cylinder():
     charge = np.concatenate([np.zeros(ROD.bands), np.full(ROD.rings, 2e5), np.full(ROD.rings, -2e5)])
-    assert ROD.b_over_mu0(OUTSIDE, charge) == pytest.approx(
-        2e5 * cylinder_h(OUTSIDE, 0.0024, 0.017), rel=1e-9
-    )
+    magnet = rods([(0.0, 0.0)], bottom=-0.0085, top=0.0085, radius=0.0024, slices=1)
+    expected = magnet.b_over_mu0(OUTSIDE, np.array([2e5]))
+    assert ROD.b_over_mu0(OUTSIDE, charge) == pytest.approx(expected, rel=1e-9)
     assert ROD.inside(np.zeros((1, 3)), charge)[0, 2] == pytest.approx(2e5)
 
 

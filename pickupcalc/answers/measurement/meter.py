@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Amount, MaybeAmount, Part, choice, measured, number
-from pickupcalc.parts.pickup import COPPER_20_DEGC, COPPER_COEFFICIENT, Pickup
+from pickupcalc.parts.pickup import COPPER_20_DEGC, Pickup
 from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
+from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.units import Given, engineering, quantity, to_si, with_units
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ from functools import cached_property
 from typing import Protocol
 
 import numpy as np
-from scipy.constants import mu_0
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnets import Array
 
 
@@ -156,16 +156,4 @@ class Assembly:
     def field(self, points: Array, magnetisation: Array) -> Array:
         """B in T at points (..., 3), inside the pieces too."""
         points = np.asarray(points, dtype=float)
-        return mu_0 * self.b_over_mu0(points.reshape(-1, 3), magnetisation).reshape(points.shape)
-
-
-def magnetise(assembly: Assembly, permanent: Array, susceptibility: Array, applied: Array) -> Array:
-    """Magnetisation of every piece where all obey M = M_permanent + chi H, in A/m, shape (pieces,).
-
-    Parameters
-    ----------
-    permanent, susceptibility, applied : ndarray, shape (pieces,)
-        M at H = 0 in A/m, chi without a unit, and the mean H of everything else along the axis in A/m.
-    """
-    matrix = np.eye(assembly.count) - susceptibility[:, None] * assembly.coupling
-    return np.linalg.solve(matrix, permanent + susceptibility * applied)
+        return MU_0 * self.b_over_mu0(points.reshape(-1, 3), magnetisation).reshape(points.shape)

@@ -13,8 +13,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.constants import mu_0
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnetising import STEEL_SATURATION
 from pickupcalc.physics.magnetism.magnets import Array
 
@@ -75,7 +75,7 @@ def string_pull(
         up = (h[i + 1] - h[i - 1]) / (2 * STEP)
         own.append(_along_itself(h[i, :, 1], edges, radius, permeability))
         density = own[-1] * up[:, 1] + across * (h[i, :, 0] * up[:, 0] + h[i, :, 2] * up[:, 2])
-        forces.append(-mu_0 * np.pi * radius**2 * float(np.sum(density)) * (edges[1] - edges[0]))
+        forces.append(-MU_0 * np.pi * radius**2 * float(np.sum(density)) * (edges[1] - edges[0]))
     return Pull(forces[1], (forces[0] - forces[2]) / (2 * STEP), along, own[1])
 
 

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.constants import mu_0
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.assembly import Assembly
 from pickupcalc.physics.magnetism.magnets import Array
 
@@ -60,7 +60,7 @@ class Strength:
     @cached_property
     def permanent(self) -> float:
         """M at H = 0 of the saturated magnet, A/m."""
-        return self.remanence / mu_0
+        return self.remanence / MU_0
 
     @cached_property
     def chi(self) -> float:
@@ -96,12 +96,12 @@ class Strength:
 
     def polarisation(self, field: Array) -> Array:
         """J in T on the saturated magnet's way down, at an inner field H <= 0 in A/m."""
-        return mu_0 * (self.permanent * (1 - 2 * self.turned(-field)) + self.chi * field)
+        return MU_0 * (self.permanent * (1 - 2 * self.turned(-field)) + self.chi * field)
 
     def energy_product(self) -> float:
         """(BH)max in J/m^3 of the model: what a data sheet can be checked with."""
         field = -np.linspace(0, self.coercivity, 4001)
-        return float(np.max(-field * (self.polarisation(field) + mu_0 * field)))
+        return float(np.max(-field * (self.polarisation(field) + MU_0 * field)))
 
 
 @dataclass(frozen=True)

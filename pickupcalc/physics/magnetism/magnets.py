@@ -88,29 +88,6 @@ def half_cylinder(rho: Array, z: Array, radius: float) -> tuple[Array, Array]:
     return radial.reshape(shape), axial.reshape(shape)
 
 
-def cylinder_h(points: Array, radius: float, length: float) -> Array:
-    """H/M of a cylinder about the z axis, centred on the origin, magnetised along z.
-
-    Parameters
-    ----------
-    points : ndarray, shape (..., 3)
-        In m.
-    radius, length : float
-        In m.
-
-    Returns
-    -------
-    ndarray, shape (..., 3)
-    """
-    x, y, z = np.moveaxis(np.asarray(points, dtype=float), -1, 0)
-    rho = np.hypot(x, y)
-    low, high = half_cylinder(rho, z + length / 2, radius), half_cylinder(rho, z - length / 2, radius)
-    inside = within_radius(rho, radius) & (np.abs(z) < length / 2)
-    along = np.where(rho > 0, rho, 1.0)
-    radial = low[0] - high[0]
-    return np.stack([radial * x / along, radial * y / along, low[1] - high[1] - inside], axis=-1)
-
-
 def block_h(points: Array, size: Array) -> Array:
     """H/M of a block centred on the origin, for magnetisation along each of its edges.
 

@@ -20,8 +20,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.constants import mu_0
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.box_faces import BoxFaces, cuts_around, graded, mean_normal
 from pickupcalc.physics.magnetism.magnets import Array
 from pickupcalc.physics.magnetism.steel_rods import SteelRods, charge_susceptibility, disc_h, ring_probes
@@ -287,7 +287,7 @@ class SteelPlate:
         for flux in abs(passing.reshape(feet, -1).sum(axis=1)) if feet else ():
             found.append(flux / (2 * np.pi * self._radius * thick))
             found.append(flux / (np.pi * self._radius**2) if self.poles else 0.0)
-        return mu_0 * float(max(found))
+        return MU_0 * float(max(found))
 
 
 @lru_cache(maxsize=16)

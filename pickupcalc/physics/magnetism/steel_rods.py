@@ -19,9 +19,9 @@ import numpy as np
 from scipy.special import ellipkm1
 
 from pickupcalc.physics.magnetism.magnets import NARROWEST, Array, cel, half_cylinder, within_radius
+from pickupcalc.physics.magnetism.pieces import GAUSS_2
 
 ANGLES = np.pi / 4 * np.arange(8)
-GAUSS_2 = np.array([-1.0, 1.0]) / np.sqrt(3.0)
 FINE = np.polynomial.legendre.leggauss(8)
 
 

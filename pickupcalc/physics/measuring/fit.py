@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pickupcalc.physics.measuring.impedance import NAMES, log_slopes, pickup_impedance
+from pickupcalc.physics.measuring.impedance import log_slopes, pickup_impedance
 
 Array = NDArray[Any]
 
@@ -162,6 +162,3 @@ def _fitted(omega: Array, z: Array, sigma: Array, start: Array, known: bool) -> 
     covariance *= max(scatter, 1.0) if known else scatter
     misfit = off(found.x) * np.concatenate([sigma, sigma])
     return Fit(values, covariance, scatter, misfit[: omega.size] + 1j * misfit[omega.size :])
-
-
-__all__ = ["NAMES", "Fit", "first_guess", "fit_pickup"]

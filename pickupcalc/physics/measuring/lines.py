@@ -29,6 +29,7 @@ HIGHEST_LINE = 2000.0  # Hz
 KEPT = 2150.0  # Hz, up to which every segment's spectrum is kept
 AUDIBLE = (20.0, 20e3)  # Hz, over which the floor is summed
 LOBE = 2  # bins on either side of a line that hold its power under a Hann window
+NEXT_BIN, NEXT_BUT_ONE = 4 / 9, 1 / 36  # correlation of noise powers of bins under a Hann window
 WANDER = 0.02  # Hz that the mains may move within a segment
 GAP = 0.25  # of the mains frequency: bins nearer than this to a line are not floor
 STANDS_OUT = 8.0  # a line's mean power over the floor's, from which its frequency is used
@@ -123,7 +124,9 @@ class Lines:
         """How many standard errors each line stands above the floor, shape (lines,)."""
         low, high = self._edges()
         bins = high - low + 1
-        error = self.floor[self.orders - 1] * np.sqrt(bins / self.spectra.segments)
+        # A Hann window makes the floor in neighbouring bins alike: their powers do not vary each by itself.
+        spread = bins + 2 * (bins - 1) * NEXT_BIN + 2 * (bins - 2) * NEXT_BUT_ONE
+        error = self.floor[self.orders - 1] * np.sqrt(spread / self.spectra.segments)
         return self.powers.mean(axis=0) / np.maximum(error, 1e-300)
 
     @cached_property

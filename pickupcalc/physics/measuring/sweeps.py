@@ -126,6 +126,7 @@ def trimmed(channels: ArrayLike, rate: float, margin: float = 0.25) -> tuple[Arr
     Parameters
     ----------
     channels : array_like, shape (samples, channels)
+        None of them silent.
     rate : float
     margin : float
         Seconds of silence kept at each end. Faded, it keeps the lines of the

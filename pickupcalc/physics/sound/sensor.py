@@ -24,9 +24,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnets import half_cylinder
 
-MU0 = 4e-7 * np.pi
 ALONG = 10.0  # pole radii to either side over which the string is followed
 POINTS = 61
 
@@ -100,7 +100,7 @@ def coil_field(pole: Pole, across: ArrayLike, above: ArrayLike) -> tuple[Array, 
     middle, weakened by its demagnetising factor, for which that of an ellipsoid
     of the same proportions stands in (Osborn, Phys. Rev. 67, 351 (1945)).
     """
-    density = MU0 * pole.turns / pole.coil_height
+    density = MU_0 * pole.turns / pole.coil_height
     rho_c, z_c = cylinder_field(
         pole.coil_radius, pole.coil_height, density, across, np.add(above, pole.coil_depth)
     )
@@ -112,10 +112,13 @@ def coil_field(pole: Pole, across: ArrayLike, above: ArrayLike) -> tuple[Array, 
 
 
 def _demagnetising(aspect: float) -> float:
-    """Along the axis of a spheroid of that length over diameter, above 1."""
-    m = max(aspect, 1.001)
-    root = np.sqrt(m**2 - 1)
-    return float((m / root * np.log(m + root) - 1) / (m**2 - 1))
+    """Along the axis of a spheroid of that length over diameter, long or flat (Osborn)."""
+    square = (aspect - 1) * (aspect + 1)
+    if abs(square) < 1e-6:  # as good as a sphere, where both forms are nothing over nothing
+        return 1 / 3
+    root = np.sqrt(abs(square))
+    angle = np.arcsinh(root) if aspect > 1 else np.arcsin(root)
+    return float((aspect * angle / root - 1) / square)
 
 
 def linkage(pole: Pole, sideways: ArrayLike, upward: ArrayLike) -> Array:
@@ -125,16 +128,19 @@ def linkage(pole: Pole, sideways: ArrayLike, upward: ArrayLike) -> Array:
     """
     u, v = np.broadcast_arrays(np.asarray(sideways, dtype=float), np.asarray(upward, dtype=float))
     x = np.linspace(-ALONG, ALONG, POINTS) * pole.radius
-    across = (u + pole.offset)[..., np.newaxis]
-    above = (v + pole.distance)[..., np.newaxis]
-    rho = np.hypot(x, across)
+    across, above = (u + pole.offset)[..., np.newaxis], (v + pole.distance)[..., np.newaxis]
+    weight = np.full(POINTS, x[1] - x[0])
+    weight[[0, -1]] /= 2
+    return _linkage_per_length(pole, x, across, above) @ weight
+
+
+def _linkage_per_length(pole: Pole, along: Array, across: Array | float, above: Array | float) -> Array:
+    """Flux linkage for 1 m^3 of steel, Wb/m^3, at places from the pole's axis and above its face, m."""
+    rho = np.hypot(along, across)
     share = across / np.maximum(rho, 1e-12)  # of the outward field that is across the string
     magnet_out, magnet_up = cylinder_field(pole.radius, pole.length, face_remanence(pole), rho, above)
     coil_out, coil_up = coil_field(pole, rho, above)
-    moment = 2 / MU0 * (magnet_up * coil_up + magnet_out * coil_out * share**2)
-    weight = np.full(POINTS, x[1] - x[0])
-    weight[[0, -1]] /= 2
-    return moment @ weight
+    return 2 / MU_0 * (magnet_up * coil_up + magnet_out * coil_out * share**2)
 
 
 @lru_cache(maxsize=256)
@@ -171,12 +177,7 @@ def sensed_length(pole: Pole) -> float:
     """
     x = np.linspace(-ALONG, ALONG, 8 * POINTS + 1) * pole.radius
     h = 1e-3 * pole.distance
-    rho = np.hypot(x, pole.offset)
-    weights = []
-    for above in (pole.distance - h, pole.distance + h):
-        _, magnet = cylinder_field(pole.radius, pole.length, face_remanence(pole), rho, above)
-        _, coil = coil_field(pole, rho, above)
-        weights.append(magnet * coil)
-    weight = np.maximum(weights[0] - weights[1], 0)
+    near, far = (_linkage_per_length(pole, x, pole.offset, pole.distance + up) for up in (-h, h))
+    weight = np.maximum(near - far, 0)
     variance = np.sum(weight * x**2) / np.sum(weight)
     return float(np.sqrt(12 * variance))

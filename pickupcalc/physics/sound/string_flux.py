@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.constants import mu_0
+
+from pickupcalc.physics.constants import MU_0
 
 Array = NDArray[Any]
 
@@ -44,7 +45,7 @@ def string_moment(field: ArrayLike, volume: float) -> Array:
     A long round wire across a field takes M = 2 H while its permeability is
     high (demagnetising factor 1/2), far from saturation.
     """
-    return np.asarray(2 * np.asarray(field) / mu_0 * volume)
+    return np.asarray(2 * np.asarray(field) / MU_0 * volume)
 
 
 def flux_through_turn(moment: ArrayLike, radius: float, height: ArrayLike) -> Array:
@@ -63,4 +64,4 @@ def flux_through_turn(moment: ArrayLike, radius: float, height: ArrayLike) -> Ar
         Of the dipole above the turn's plane, m.
     """
     z = np.asarray(height, dtype=float)
-    return np.asarray(mu_0 * np.asarray(moment) * radius**2 / (2 * (radius**2 + z**2) ** 1.5))
+    return np.asarray(MU_0 * np.asarray(moment) * radius**2 / (2 * (radius**2 + z**2) ** 1.5))

@@ -11,38 +11,15 @@ from functools import cached_property, reduce
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import field
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Sheet, Winding
-from pickupcalc.physics.winding.quadrature import Array
+from pickupcalc.physics.winding.potentials import box_potential
+from pickupcalc.physics.winding.quadrature import Array, gauss
 from pickupcalc.physics.winding.rings import ring_scalar_potential
 
 FACE_SLICE = 0.1  # of the half box
 NEAR_SPOTS = 4  # points along each side of a box near a pole
-
-
-def box_potential(x: Array, y: Array, z: Array, a: Array, b: Array, c: Array) -> Array:
-    """Integral of 1/R over a box of sides a, b, c centred (x, y, z) away from the point; sum over corners."""
-
-    def corner(u: Array, v: Array, w: Array) -> Array:
-        r = np.sqrt(u * u + v * v + w * w)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            value = (
-                u * v * np.arcsinh(w / np.hypot(u, v))
-                + v * w * np.arcsinh(u / np.hypot(v, w))
-                + w * u * np.arcsinh(v / np.hypot(w, u))
-                - 0.5 * u * u * np.arctan(v * w / (u * r))
-                - 0.5 * v * v * np.arctan(w * u / (v * r))
-                - 0.5 * w * w * np.arctan(u * v / (w * r))
-            )
-        return np.nan_to_num(value, nan=0.0)
-
-    total = np.zeros(np.broadcast(x, y, z).shape)
-    for i in (-0.5, 0.5):
-        for j in (-0.5, 0.5):
-            for k in (-0.5, 0.5):
-                total += 8 * i * j * k * corner(x + i * a, y + j * b, z + k * c)
-    return total
 
 
 class Block:
@@ -128,7 +105,7 @@ class Block:
         """Coil's scalar potential (A per A) at the representative nodes, summed from the middle outward."""
         h = [np.unique(np.round(abs(axis), 12)) for axis in self.axes[:2]]
         out = np.zeros((h[0].size, h[1].size, self.axes[2].size))
-        nodes, weights = np.array([0.21132487, 0.78867513]), np.array([0.5, 0.5])
+        nodes, weights = gauss(2)
         z = self.axes[2]
 
         def drop(axis: int) -> Array:

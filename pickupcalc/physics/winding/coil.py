@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.geometry import Winding
 from pickupcalc.physics.winding.quadrature import Array, gauss, graded
 

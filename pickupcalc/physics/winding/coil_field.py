@@ -9,11 +9,13 @@ turns included.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.geometry import Winding
+from pickupcalc.physics.winding.potentials import over_corners, rectangle_angle, rectangle_potential
 from pickupcalc.physics.winding.quadrature import Array, gauss
 
 SHEETS = 6
@@ -35,10 +37,10 @@ def _arcs(coil: Winding, rho: float) -> tuple[Array, Array, Array, Array]:
     return (np.append(x, -x), np.append(y, -y), np.append(dx, -dx), np.append(dy, -dy))
 
 
-def _corners(f, x: Array, z: Array, s: float, h: float) -> Array:  # type: ignore[no-untyped-def]
-    """Definite double integral over a straight sheet from its antiderivative f(x, z)."""
-    x1, x2, z1, z2 = x - s / 2, x + s / 2, z - h / 2, z + h / 2
-    return f(x2, z2) - f(x1, z2) - f(x2, z1) + f(x1, z1)
+def _across(distance: Array, u: Array, v: Array) -> Array:
+    """Antiderivative of v / R^3 over a straight sheet that lies at a distance, but for its sign."""
+    value: Array = np.arcsinh(u / np.hypot(v, distance))
+    return value
 
 
 def _height_integral(low: Array, high: Array, d: Array) -> Array:
@@ -63,18 +65,7 @@ def vector_potential(coil: Winding, x: Array, y: Array, z: Array) -> tuple[Array
     ax, ay = np.zeros_like(x + z), np.zeros_like(x + z)
     for rho, density in _sheets(coil, SHEETS):
         for side in (-1.0, 1.0) if s > 0 else ():
-            dy = y - side * rho
-            dy = np.where(dy == 0, 1e-12, dy)  # right above a side: the limit is finite
-
-            def f(u: Array, v: Array, dy: Array = dy) -> Array:
-                r = np.sqrt(u * u + dy * dy + v * v)
-                return (
-                    u * np.arcsinh(v / np.hypot(u, dy))
-                    + v * np.arcsinh(u / np.hypot(v, dy))
-                    - dy * np.arctan(u * v / (dy * r))
-                )
-
-            ax -= side * density * _corners(f, x, z, s, h)
+            ax -= side * density * rectangle_potential(x, z, y - side * rho, s, h)
         px, py, dx, dy_ = _arcs(coil, rho)
         d = np.hypot(x[..., None] - px, y[..., None] - py)
         g = _height_integral((z - h / 2)[..., None], (z + h / 2)[..., None], d)
@@ -91,10 +82,8 @@ def field(coil: Winding, x: Array, y: Array, z: Array) -> tuple[Array, Array, Ar
     for rho, density in _sheets(coil, SHEETS):
         for side in (-1.0, 1.0) if s > 0 else ():
             dy = y - side * rho
-            across = _corners(lambda u, v, dy=dy: np.arcsinh(u / np.hypot(v, dy)), x, z, s, h)
-            along = _corners(
-                lambda u, v, dy=dy: np.arctan(u * v / (dy * np.sqrt(u * u + dy * dy + v * v))), x, z, s, h
-            )
+            across = over_corners(partial(_across, dy), x, z, s, h)
+            along = rectangle_angle(x, z, dy, s, h)
             hy -= side * density * across
             hz -= side * density * along
         px, py, dx, dy_ = _arcs(coil, rho)
@@ -126,8 +115,9 @@ def ring_average(coil: Winding, x: float, rho: Array, z: Array, y: float = 0.0, 
 def mutual_inductance(first: Winding, second: Winding, lift: float = 0.0) -> float:
     """Mutual inductance in H of two windings with parallel axes that do not overlap.
 
-    `lift` is how far the first lies above the second. Positive for windings of one sense side by side
-    means that the flux of one adds to the other; side by side it is negative.
+    `lift` in m is how far the first lies above the second; their `y` tells how far they stand apart. For
+    windings of one sense it is positive one above the other, and negative side by side, where the flux
+    of one returns through the other.
     """
     total = 0.0
     u, w = gauss(16)

@@ -13,10 +13,10 @@ from functools import cached_property
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.blocks import Block
 from pickupcalc.physics.winding.coil import self_inductance
 from pickupcalc.physics.winding.coil_field import mutual_inductance
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
 from pickupcalc.physics.winding.poles import Answer, Cylinder, Poles
 from pickupcalc.physics.winding.quadrature import Array
@@ -38,8 +38,15 @@ def _layers(sheet: Sheet) -> list[Sheet]:
     return [replace(sheet, z=sheet.z - np.sign(sheet.z) * lift)]
 
 
+def _cylinders(rods: Rods, *accuracy: int, y: float = 0.0) -> list[Cylinder]:
+    """One of each mirrored pair of rods; `accuracy` is order and layers of their bodies."""
+    body = make_body(rods.diameter / 2, rods.length, rods.offset, *accuracy)
+    half = (round(float(x), 12) for x in rods.places if x > -1e-9)
+    return [Cylinder(body, x, rods.permeability, rods.conductivity, y) for x in half]
+
+
 def _pierced(sheet: Sheet, rods: Rods | None) -> bool:
-    """Whether the rods' ends lie on both sides of the plate's lower or upper face."""
+    """Whether the rods reach into the plate or through it; ending at its face they do not."""
     if rods is None:
         return False
     low, high = rods.offset - rods.length / 2, rods.offset + rods.length / 2
@@ -47,7 +54,17 @@ def _pierced(sheet: Sheet, rods: Rods | None) -> bool:
 
 
 class FieldProblem:
-    """The field problem of one pickup. Geometry-only work is done once; `linkage` is called per frequency."""
+    """The field problem of one pickup. Geometry-only work is done once; `linkage` is called per frequency.
+
+    Parameters
+    ----------
+    winding : Winding
+    rods : Rods, optional
+    plates : tuple of Sheet
+        Covers, baseplates and bars, outside of the winding. A permeable one must not be pierced by the rods.
+    exact_discs : bool
+        Whether discs on the axis of a round coil are bodies like rods, or plates on a grid as all others.
+    """
 
     def __init__(
         self,
@@ -59,13 +76,9 @@ class FieldProblem:
         self.winding = winding
         places = rods.places if rods else np.zeros(0)
         axial = winding.straight == 0 and not np.any(places)
-        cylinders = []
+        cylinders: list[Cylinder] = []
         if rods:
-            body = make_body(rods.diameter / 2, rods.length, rods.offset, *((6, 4) if axial else ()))
-            cylinders = [
-                Cylinder(body, round(float(x), 12), rods.permeability, rods.conductivity)
-                for x in places[places > -1e-9]
-            ]
+            cylinders = _cylinders(rods, *((6, 4) if axial else ()))
         exact = [
             p for p in plates if axial and exact_discs and p.disc and not p.slots and not _pierced(p, rods)
         ]
@@ -256,14 +269,10 @@ def twin_mutual(
     """
     other = replace(second, y=spacing)
     value = mutual_inductance(other, first)
-    cylinders = []
+    cylinders: list[Cylinder] = []
     for group, y in zip(rods, (0.0, spacing), strict=True):
         if group is not None:
-            body = make_body(group.diameter / 2, group.length, group.offset)
-            cylinders += [
-                Cylinder(body, round(float(x), 12), group.permeability, group.conductivity, y)
-                for x in group.places[group.places > -1e-9]
-            ]
+            cylinders += _cylinders(group, y=y)
     if cylinders:
         poles = Poles(cylinders)
         applied = np.stack((poles.applied(first), poles.applied(other)), 1)

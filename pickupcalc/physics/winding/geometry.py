@@ -26,12 +26,6 @@ class Winding:
         """Length of the mean turn, m."""
         return 2 * self.straight + 2 * np.pi * (self.inner_radius + self.build / 2)
 
-    @property
-    def mean_area(self) -> float:
-        """Area enclosed by a turn, averaged over the build, m^2."""
-        r, t = self.inner_radius, self.build
-        return 2 * self.straight * (r + t / 2) + np.pi * (r * r + r * t + t * t / 3)
-
 
 @dataclass(frozen=True)
 class Rods:
@@ -79,7 +73,8 @@ class Sheet:
         """Number of cells along and across (even, so that the middle lines are grid lines)."""
         long, short = max(self.length, self.width), min(self.length, self.width)
         pitch = max(long / 28, min(short / 10, long / 16))
-        return tuple(max(6, 2 * int(np.ceil(side / pitch / 2))) for side in (self.length, self.width))  # type: ignore[return-value]
+        along, across = (max(6, 2 * int(np.ceil(side / pitch / 2))) for side in (self.length, self.width))
+        return along, across
 
     @property
     def pitch(self) -> tuple[float, float]:

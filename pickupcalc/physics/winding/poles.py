@@ -15,14 +15,15 @@ from functools import cached_property, lru_cache
 import numpy as np
 from scipy.special import ellipe, ellipk, ive
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import field, ring_average
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Winding
 from pickupcalc.physics.winding.quadrature import Array, gauss
 from pickupcalc.physics.winding.rings import displaced_potential
 from pickupcalc.physics.winding.rods import Body
 
 TRANSVERSE_MODES = 3
+MOST_AROUND = 96  # points around a pole, for poles that touch
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,7 @@ class Poles:
         ends = np.cumsum(sizes)
         self.spans = [slice(e - n, e) for e, n in zip(ends, sizes, strict=True)]
         self.size = int(ends[-1]) if sizes else 0
+        self._transverse_of: dict[Winding, tuple[Array, Array, Array]] = {}
 
     def applied(self, coil: Winding) -> Array:
         """Mean A_phi of the coil at every surface node (size,), Wb/m per ampere."""
@@ -100,6 +102,7 @@ class Poles:
     def transverse_inductance(self, coil: Winding, omega: float, currents: Array) -> complex:
         """Inductance added by the poles' cross magnetisation, H; `currents` are those of the coil's port.
 
+        For poles on the coil's own middle line, about which half a pole is enough.
         A long cylinder in a field H_m cos(m phi) normal to its surface has surface charges
         2 (mu_e - 1)/(mu_e + 1) H_m cos(m phi) and no reaction of its own on itself.
         """
@@ -115,14 +118,13 @@ class Poles:
 
     def _transverse(self, coil: Winding) -> tuple[Array, Array, Array]:
         """Orders 1..3 of the normal field: of the coil (bodies, m, z), of the poles (.., size); weights."""
-        if getattr(self, "_transverse_for", None) != coil:
-            self._transverse_for, self._transverse_parts = coil, self._transverse_build(coil)
-        return self._transverse_parts
+        if coil not in self._transverse_of:
+            self._transverse_of[coil] = self._transverse_build(coil)
+        return self._transverse_of[coil]
 
-    def _transverse_build(
-        self, coil: Winding, axial: int = 14, around: int = 8
-    ) -> tuple[Array, Array, Array]:
+    def _transverse_build(self, coil: Winding, axial: int = 14) -> tuple[Array, Array, Array]:
         u, w = gauss(axial)
+        around = max(8, self._between_neighbours() // 2)  # points on half a pole
         phi = (np.arange(around) + 0.5) * np.pi / around
         modes = 2 / around * np.cos(np.arange(1, TRANSVERSE_MODES + 1)[:, None] * phi)
         coil_part, pole_part, weights = [], [], []
@@ -139,6 +141,13 @@ class Poles:
             pole_part.append(np.einsum("mp,zpn->mzn", modes, gain))
             weights.append(c.body.length * w)
         return np.array(coil_part), np.array(pole_part), np.array(weights)
+
+    def _between_neighbours(self) -> int:
+        """Points that the closest two poles side by side need around them."""
+        both = [
+            (c, o, abs(place - c.x)) for c in self.cylinders for o in self.cylinders for place in o.places
+        ]
+        return max((_enough_around(c.body.radius, o.body.radius, d) for c, o, d in both if d > 0), default=0)
 
 
 class Answer:
@@ -203,7 +212,19 @@ def _between(target: Body, source: Body, shift: float) -> Array:
             return source.own_potential
         return source.potential_from(target.rho, target.height)
     dz = target.height[:, None] - source.height
-    return displaced_potential(target.rho[:, None], source.rho, dz, shift) * source.weights
+    points = max(12, _enough_around(target.radius, source.radius, shift))
+    return displaced_potential(target.rho[:, None], source.rho, dz, shift, points) * source.weights
+
+
+def _enough_around(one: float, other: float, shift: float) -> int:
+    """Points around two circles side by side, `shift` between their axes, that keep the error below 1e-3.
+
+    The field of the one is singular off the other's circle, at an angle of that imaginary part; the
+    trapezoid rule's error falls as exp(-points x angle).
+    """
+    reach = min((shift - one) / other, (shift - other) / one)
+    angle = np.log(max(reach, 1.0))
+    return int(np.ceil(7 / max(angle, 7 / MOST_AROUND)))
 
 
 def _normal_field(source: Body, place: float, axis: float, phi: Array, x: Array, y: Array, z: Array) -> Array:

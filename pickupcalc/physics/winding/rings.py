@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import ellipe, ellipkm1
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.quadrature import Array
 
 

@@ -21,7 +21,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from scipy.linalg import eigh
 
-from pickupcalc.physics.winding.constants import MU_0
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.quadrature import Array, gauss, graded, lagrange, lobatto
 from pickupcalc.physics.winding.rings import coaxial_mutual
 
@@ -72,13 +72,11 @@ class Body:
 
     @cached_property
     def _radial(self) -> _Line:
-        depth = min(
-            self.radius, self.length
-        )  # a wide disc needs its rim resolved on the scale of its thickness
-        rim = self.radius - depth + _edges_to_surface(depth, self.layers, self.ratio)
-        inner = np.linspace(
-            0, self.radius - depth, 1 + int(np.ceil((self.radius - depth) / (0.15 * self.radius)))
-        )
+        # a wide disc needs its rim resolved on the scale of its thickness
+        depth = min(self.radius, self.length)
+        core = self.radius - depth
+        rim = core + _edges_to_surface(depth, self.layers, self.ratio)
+        inner = np.linspace(0, core, 1 + int(np.ceil(core / (0.15 * self.radius))))
         return _assemble(np.concatenate((inner[:-1], rim)), self.order, True)
 
     @cached_property
@@ -86,11 +84,10 @@ class Body:
         depth = min(self.length / 2, self.radius)
         end = _edges_to_surface(depth, self.layers, self.ratio)
         core = self.length / 2 - depth
-        middle = (
-            np.linspace(-core, core, 1 + int(np.ceil(core / self.radius)))[1:-1] if core > 0 else np.empty(0)
-        )
+        middle = np.linspace(-core, core, 1 + int(np.ceil(core / self.radius)))[1:-1]
+        # without a core both ends begin in the middle, which is one node
         return _assemble(
-            np.concatenate((-core - end[::-1], middle, core + end[(core == 0) :])), self.order, False
+            np.concatenate((-core - end[::-1], middle, core + end[core == 0 :])), self.order, False
         )
 
     @cached_property

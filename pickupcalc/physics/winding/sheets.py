@@ -14,50 +14,12 @@ from functools import cached_property
 
 import numpy as np
 
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.winding.coil_field import vector_potential
-from pickupcalc.physics.winding.constants import MU_0
 from pickupcalc.physics.winding.geometry import Sheet, Slot, Winding
-from pickupcalc.physics.winding.quadrature import Array
+from pickupcalc.physics.winding.potentials import rectangle_angle, rectangle_potential, tape_mutual
+from pickupcalc.physics.winding.quadrature import Array, gauss
 from pickupcalc.physics.winding.rings import coaxial_mutual
-
-
-def _tape_antiderivative(x: Array, y: Array, z: float) -> Array:
-    """Integrated twice over x and twice over y, 1/R. Corners of coincident tapes have x = y = 0."""
-    r = np.sqrt(x * x + y * y + z * z)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        lx = np.where(x == 0, 0.0, x * np.arcsinh(x / np.hypot(y, z)))
-        ly = np.where(y == 0, 0.0, y * np.arcsinh(y / np.hypot(x, z)))
-    lx = np.where((y * y + z * z) == 0, 0.0, lx)
-    ly = np.where((x * x + z * z) == 0, 0.0, ly)
-    value = (y * y - z * z) / 2 * lx + (x * x - z * z) / 2 * ly - (x * x + y * y - 2 * z * z) * r / 6
-    if z != 0:
-        value = value - x * y * z * np.arctan(x * y / (z * r))
-    return value
-
-
-def tape_mutual(dx: float, dy: float, x: Array, y: Array, z: float) -> Array:
-    """Mutual inductance (H) of parallel flat strips dx long and dy wide, centres (x, y, z) apart.
-
-    Fourth difference of the antiderivative; current along x, spread evenly over the width. Strips lying
-    far apart use the same form; the loss of digits there is below 1e-9 of the self-inductance.
-    """
-    total = np.zeros(np.broadcast(x, y).shape)
-    for i, a in ((-1, 1.0), (0, -2.0), (1, 1.0)):
-        for j, b in ((-1, 1.0), (0, -2.0), (1, 1.0)):
-            total += a * b * _tape_antiderivative(x + i * dx, y + j * dy, z)
-    return MU_0 / (4 * np.pi) * total / dy**2
-
-
-def rectangle_potential(x: Array, y: Array, z: float, a: float, b: float) -> Array:
-    """Integral of 1/R over a flat rectangle a by b whose centre is (x, y) aside and z below."""
-    total = np.zeros(np.broadcast(x, y).shape)
-    for i in (-0.5, 0.5):
-        for j in (-0.5, 0.5):
-            u, v = x + i * a, y + j * b
-            r = np.sqrt(u * u + v * v + z * z)
-            corner = u * np.arcsinh(v / np.hypot(u, z)) + v * np.arcsinh(u / np.hypot(v, z))
-            total += 4 * i * j * (corner - z * np.arctan(u * v / (z * r)))
-    return total
 
 
 class Net:
@@ -180,7 +142,7 @@ class Net:
             (self._y_strips, self._y_flow, False),
         ):
             x, y = self._centres(strips, along_x)
-            for point in (-0.28867513, 0.28867513):
+            for point in gauss(2)[0] - 0.5:
                 px, py = (x + point * self.dx, y) if along_x else (x, y + point * self.dy)
                 a = vector_potential(coil, px, py, np.full_like(x, self.sheet.z))[0 if along_x else 1]
                 total += flow.T @ a * (self.dx if along_x else self.dy) / 2
@@ -205,9 +167,5 @@ class Net:
         i, j = np.nonzero(np.abs(self.ties).sum(1).reshape(self.nx + 1, self.ny + 1))
         cx, cy = i * self.dx - self.sheet.length / 2, j * self.dy - self.sheet.width / 2
         u, v, h = x[:, None] - cx, y[:, None] - cy, (z - self.sheet.z)[:, None]
-        total = np.zeros(u.shape)
-        for a in (-0.5, 0.5):
-            for b in (-0.5, 0.5):
-                p, q = u + a * self.dx, v + b * self.dy
-                total += np.sign(a * b) * np.arctan(p * q / (h * np.sqrt(p * p + q * q + h * h)))
-        return total / (4 * np.pi) @ self.ties[self._corner(i, j)]
+        angle = rectangle_angle(u, v, h, self.dx, self.dy)
+        return angle / (4 * np.pi) @ self.ties[self._corner(i, j)]

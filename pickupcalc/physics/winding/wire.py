@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pickupcalc.physics.winding.constants import EPSILON_0
+from pickupcalc.physics.constants import EPSILON_0
 from pickupcalc.physics.winding.quadrature import gauss
 
 COPPER_RESISTIVITY = 1 / 58e6  # ohm m at 20 degC, IEC 60028:1925
@@ -50,6 +50,18 @@ def layer_capacitance(
 ) -> float:
     """Own capacitance in farads of a winding laid in layers, hexagonally, start and finish at its two faces.
 
+    Parameters
+    ----------
+    turns : float
+    mean_turn, height, build : float
+        Of the winding, m.
+    bare, overall : float
+        Diameter of the wire without and with its film, m; a film there must be.
+    permittivity : float
+        Relative, of the film.
+
+    Notes
+    -----
     Between touching enamelled wires the field runs through both films and the gap D (1 - cos theta) that
     opens from the line of contact; each wire faces two of the next layer over +-30 degrees. The voltage
     between layers grows evenly along each pair, which leaves C = (4/3) C_layer (m - 1) / m^2 for m layers

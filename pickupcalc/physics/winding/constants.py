@@ -1,4 +1,0 @@
-"""Constants of nature, CODATA 2022; scipy.constants has them too but costs a quarter second to load."""
-
-MU_0 = 1.25663706127e-6  # H/m
-EPSILON_0 = 8.8541878188e-12  # F/m
