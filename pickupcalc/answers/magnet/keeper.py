@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from scipy.constants import mu_0
 
 from pickupcalc.answers.magnet.reversal import above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnetising import State, Work
 from pickupcalc.tables import table
 from pickupcalc.units import quantity, to_si
@@ -118,7 +118,7 @@ def _mean_b(work: Work, state: State) -> float:
     hard = work.hard
     volumes = work.assembly.volumes[hard]
     along = ((state.field + state.magnetisation) * work.signs)[hard]
-    return float(mu_0 * (along @ volumes) / volumes.sum())
+    return float(MU_0 * (along @ volumes) / volumes.sum())
 
 
 def _densest(work: Work, state: State) -> float:

@@ -18,7 +18,6 @@ from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC
 from pickupcalc.physics.measuring.estimate import most_probable
-from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
 from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:

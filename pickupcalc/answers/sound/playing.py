@@ -31,6 +31,7 @@ from pickupcalc.physics.sound.strings import (
     sensed,
 )
 from pickupcalc.tables import table
+from pickupcalc.units import millimetres as mm
 
 PARTIALS = 60
 MOST_PARTIALS = 500
@@ -93,11 +94,11 @@ def place(instrument: Instrument, pickup: Pickup) -> tuple[float, float]:
         raise InputError.of(where, 'is missing; a sound needs it, along the string, such as "158 mm"')
     distance = float(pickup.distance_from_bridge.magnitude)
     if distance >= scale:
-        raise InputError.of(where, f"{_mm(distance)} is beyond the nut; the scale is {_mm(scale)} long")
+        raise InputError.of(where, f"{mm(distance)} is beyond the nut; the scale is {mm(scale)} long")
     aperture = aperture_of(instrument, pickup)
     if aperture / 2 >= distance:
         raise InputError.of(
-            where, f"{_mm(distance)} puts half of the aperture of {_mm(aperture)} beyond the bridge"
+            where, f"{mm(distance)} puts half of the aperture of {mm(aperture)} beyond the bridge"
         )
     return distance, aperture
 
@@ -144,7 +145,7 @@ def pluck_place(instrument: Instrument, pluck: Pluck) -> float:
         if abs(at - x) < a / 2:
             raise InputError.of(
                 "pluck, distance_from_bridge",
-                f"{_mm(at)} is on top of pickup {pickup.name!r} ({_mm(x - a / 2)} to {_mm(x + a / 2)}), "
+                f"{mm(at)} is on top of pickup {pickup.name!r} ({mm(x - a / 2)} to {mm(x + a / 2)}), "
                 "where the hand stops the string; pluck beside it",
             )
     return at
@@ -189,7 +190,7 @@ def vibration(
     if at >= length:
         raise InputError.of(
             "pluck, distance_from_bridge",
-            f"{_mm(at)} is behind the hand at fret {fret:g}, {_mm(length)} from the bridge",
+            f"{mm(at)} is behind the hand at fret {fret:g}, {mm(length)} from the bridge",
         )
     wire = string.wire(scale)
     stiffness = float(inharmonicity(wire.rigidity, wire.tension(fundamental, length), length))
@@ -247,8 +248,8 @@ def displacement(instrument: Instrument, pickup: Pickup, moving: Vibration) -> A
     if x + aperture / 2 > moving.length:
         raise InputError.of(
             f"pickup {pickup.name!r}, distance_from_bridge",
-            f"{_mm(x)} is under the fretting hand at fret {moving.fret:g}, "
-            f"which leaves {_mm(moving.length)} of string",
+            f"{mm(x)} is under the fretting hand at fret {moving.fret:g}, "
+            f"which leaves {mm(moving.length)} of string",
         )
     return moving.amplitudes * sensed(moving.numbers, x / moving.length, aperture / moving.length)
 
@@ -284,7 +285,7 @@ def assumed(instrument: Instrument) -> tuple[str, ...]:
         missing = [words for key, words in keys.items() if key in sensing.assumed()]
         counted = sensing.turns is not None or pickup.coil is not None
         missing += [] if counted else ["turns (from the inductance)"]
-        missing += [] if pickup.aperture is not None else [f"aperture {_mm(aperture_of(instrument, pickup))}"]
+        missing += [] if pickup.aperture is not None else [f"aperture {mm(aperture_of(instrument, pickup))}"]
         for words in missing:
             stands_in.setdefault(words, []).append(pickup.name)
     told = []
@@ -293,7 +294,3 @@ def assumed(instrument: Instrument) -> tuple[str, ...]:
         told.append(f"{words} of {whose}")
     strings = [s.label for s in instrument.strings if s.assumed_wire()]
     return (*told, f"gauges of {', '.join(strings)} (usual tension)") if strings else tuple(told)
-
-
-def _mm(metres: float) -> str:
-    return f"{metres * 1e3:.4g} mm"

@@ -88,11 +88,11 @@ def _along_itself(applied: Array, edges: Array, radius: float, permeability: flo
         m = STEEL_SATURATION * np.tanh(field / stiff)
         misfit = applied + coupling @ m - field
         if np.max(np.abs(misfit)) < 1e-6 * stiff:
-            break
+            return m
         slope = (permeability - 1) * (1 - np.tanh(field / stiff) ** 2)
         move = np.linalg.solve(np.eye(field.size) - coupling * slope[None, :], misfit)
         field = field + np.clip(move, -stiff, stiff)
-    return m
+    raise ArithmeticError(f"no working point of the wire found in {NEWTON_STEPS} steps")
 
 
 def _wire_coupling(edges: Array, radius: float) -> Array:

@@ -180,7 +180,7 @@ class Work:
         misfit = applied + n @ m - field
         for _ in range(NEWTON_STEPS):
             if np.max(np.abs(misfit)) < 1e-6 * self.strength.coercivity:
-                break
+                return State(field=field, magnetisation=m, against=-field * self.signs)
             step = np.linalg.solve(np.eye(field.size) - n * slope[None, :], misfit)
             length = 1.0
             while True:
@@ -191,7 +191,7 @@ class Work:
                     break
                 length /= 2
             field, misfit = trial, after
-        return State(field=field, magnetisation=m, against=-field * self.signs)
+        raise ArithmeticError(f"no working point found in {NEWTON_STEPS} steps")
 
 
 @dataclass(frozen=True)
