@@ -6,6 +6,7 @@ import re
 import sys
 from dataclasses import is_dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
@@ -35,15 +36,20 @@ def opened():
 
 
 @pytest.fixture
-def bench(tmp_path, monkeypatch):
-    """A folder with a job in it, files outside, and a link to one of them inside."""
-    folder = tmp_path / "bench" / "job"
-    folder.mkdir(parents=True)
-    for outside in (tmp_path / "secret.toml", tmp_path / "bench" / "secret.toml"):
-        outside.write_text("not to be read")
-    (folder / "link.toml").symlink_to(tmp_path / "secret.toml")
-    monkeypatch.chdir(folder)
-    return folder
+def bench(monkeypatch):
+    """A folder with a job in it, files outside, and a link to one of them inside.
+
+    Not pytest's own folder, whose path may be longer than any name.
+    """
+    with TemporaryDirectory() as above:
+        folder = Path(above) / "bench" / "job"
+        folder.mkdir(parents=True)
+        for outside in (folder.parents[1] / "secret.toml", folder.parent / "secret.toml"):
+            outside.write_text("not to be read")
+        (folder / "link.toml").symlink_to(folder.parents[1] / "secret.toml")
+        with monkeypatch.context() as patch:
+            patch.chdir(folder)
+            yield folder
 
 
 @pytest.mark.parametrize("place", ["../secret.toml", "../../secret.toml", "{outside}", "link.toml"])
