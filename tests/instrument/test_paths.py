@@ -99,12 +99,13 @@ def test_copies_are_not_kept_behind_a_link(bench, tmp_path):
     assert "one of each" in (bench / "job.toml").read_text()
 
 
-def test_a_link_in_place_of_the_lock_spoils_nothing(bench, tmp_path):
+def test_a_link_in_place_of_the_lock_spoils_nothing(bench):
+    secret = bench.parent / "secret.toml"
     write_job(bench)
-    (bench / ".job.toml.lock").symlink_to(tmp_path / "secret.toml")
+    (bench / ".job.toml.lock").symlink_to(secret)
     with pytest.raises(InputError, match="cannot be written"):
         changed(bench).save()
-    assert (tmp_path / "secret.toml").read_text() == "not to be read"
+    assert secret.read_text() == "not to be read"
 
 
 def test_a_job_file_that_is_a_link_is_replaced_not_followed(bench, tmp_path):
