@@ -54,7 +54,7 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
         origin="lower",
         extent=(across[0], across[-1], up[0], up[-1]),
     )
-    some = slice(2, None, max(1, len(up) // 15))
+    some = slice(2, None, max(1, len(up) // 12))
     strength = np.hypot(bx, bz)[some, some]
     axes.quiver(
         across[some],
@@ -63,7 +63,7 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
         bz[some, some] / strength,
         color="white",
         pivot="mid",
-        scale=26,
+        scale=22,
         width=0.0022,
         headwidth=4,
         headlength=4,
@@ -75,7 +75,7 @@ def draw_field_map(axes: Axes, field: FieldMap) -> None:
         axes.add_patch(
             Rectangle((left, bottom), width, height, edgecolor="white", linewidth=1.4, zorder=3, **steel)
         )
-    axes.locator_params(nbins=6)
+    axes.locator_params(nbins=4)
     axes.set_xlabel(f"{field.place} in mm")
     axes.set_ylabel("toward the strings in mm")
     bar = axes.figure.colorbar(shades, ax=axes, ticks=[1, 3, 10, 30, 100, 300], format="%g")
@@ -90,6 +90,7 @@ def draw_jig_field(axes: Axes, found: Reversal) -> None:
     axes.axhline(needed, color="black", ls="--", lw=0.9)
     axes.text(1e3 * found.along.m.min(), needed, "needed", va="bottom", fontsize="small")
     axes.set_ylim(0, 1.2 * max(needed, found.jig_along.m.max() / 1e3))
+    axes.locator_params(nbins=4)
     axes.set_xlabel(f"along the {'rod' if 'rod' in found.where else 'bar'} in mm")
     axes.set_ylabel("jig's field in kA/m")
     axes.spines[["top", "right"]].set_visible(False)
@@ -109,7 +110,7 @@ def draw_verdict(axes: Axes, found: Reversal) -> None:
     axes.axhline(0, color="black", lw=0.8)
     most = max(115.0, 1.15 * float(np.abs(strength).max()))
     axes.set_ylim(-most, most)
-    axes.set_yticks([-100, -50, 0, 50, 100])
+    axes.set_yticks([-100, 0, 100])
     axes.set_xticks(poles)
     axes.set_xlabel("pole")
     axes.set_ylabel("reversed, in %")

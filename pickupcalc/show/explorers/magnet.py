@@ -50,7 +50,7 @@ JIGS: dict[str, Jig] = {
     "horseshoe of alnico 5": Horseshoe(),
 }
 NO_WAX = "none"
-SHADES = 60  # each way, of a map that follows the hand
+SHADES = 54  # each way, of a map that follows the hand
 STRINGS: dict[str, String] = {
     "E2, 1.17 mm wound": String.of({"note": "E2", "gauge": "1.17 mm", "core": "0.43 mm"}),
     "A2, 0.91 mm wound": String.of({"note": "A2", "gauge": "0.91 mm", "core": "0.39 mm"}),
