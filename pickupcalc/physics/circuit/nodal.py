@@ -29,7 +29,7 @@ from numpy.typing import ArrayLike
 from pickupcalc.physics.circuit.network import Array, Branch, Circuit, Coupling, column, complex_of
 
 LARGEST_KEPT = 30_000_000  # bytes; glibc adapts up to 32 MiB
-BLOCK = 32_768  # values worked on at a time, so that a block's arrays stay in the cache
+BLOCK = 65_536  # values worked on at a time, so that a block's arrays stay in the cache
 
 
 @dataclass(frozen=True)
