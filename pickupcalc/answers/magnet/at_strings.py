@@ -11,6 +11,7 @@ from pickupcalc.answers.magnet.reversal import above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.parts.strings import String
+from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.attraction import string_pull
 from pickupcalc.units import Given, amplitude_db, quantity, to_si
 
@@ -125,9 +126,8 @@ def at_string(
     tension = 4 * length**2 * float(string.frequency.m) ** 2 * mass_per_length(string)
     shift = -pull.growth * length * np.sin(np.pi * place / length) ** 2 / (np.pi**2 * tension)
     drag = float(1200 / np.log(2) * np.log1p(max(shift, -0.9)))
-    field = work.assembly.field(np.array([[x, y, metres]]), magnetisation)[0, 2]
     return AtString(
-        field=quantity(float(field), "tesla"),
+        field=quantity(float(MU_0 * pull.applied[2]), "tesla"),
         force=quantity(pull.force, "newton"),
         growth=quantity(pull.growth, "N/m"),
         tension=quantity(tension, "newton"),

@@ -31,11 +31,13 @@ Field = Callable[[Array], Array]  # points (n, 3) in m -> H in A/m, shape (n, 3)
 class Pull:
     """Force on a string toward the magnets in N, and how it grows on approach, in N/m.
 
+    `applied` is the magnets' H at the string's axis nearest to the pole, shape (3,) in A/m;
     `magnetisation` is the string's own along itself, A/m at `along` (m from the pole).
     """
 
     force: float
     growth: float
+    applied: Array
     along: Array
     magnetisation: Array
 
@@ -68,7 +70,9 @@ def string_pull(
     heights = height + STEP * np.arange(-2, 3)
     lines = np.empty((heights.size, PIECES, 3))
     lines[..., 0], lines[..., 1], lines[..., 2] = x, y + along, heights[:, None]
-    h = field(lines.reshape(-1, 3)).reshape(lines.shape)
+    # One call: what a field costs hardly depends on so few points.
+    found = field(np.concatenate([lines.reshape(-1, 3), [[x, y, height]]]))
+    h, applied = found[:-1].reshape(lines.shape), found[-1]
     across = 2 * (permeability - 1) / (permeability + 1)
     forces, own = [], []
     for i in (1, 2, 3):
@@ -76,7 +80,7 @@ def string_pull(
         own.append(_along_itself(h[i, :, 1], edges, radius, permeability))
         density = own[-1] * up[:, 1] + across * (h[i, :, 0] * up[:, 0] + h[i, :, 2] * up[:, 2])
         forces.append(-MU_0 * np.pi * radius**2 * float(np.sum(density)) * (edges[1] - edges[0]))
-    return Pull(forces[1], (forces[0] - forces[2]) / (2 * STEP), along, own[1])
+    return Pull(forces[1], (forces[0] - forces[2]) / (2 * STEP), applied, along, own[1])
 
 
 def _along_itself(applied: Array, edges: Array, radius: float, permeability: float) -> Array:
