@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import sys
 import tempfile
-from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -18,7 +17,7 @@ if str(ROOT) not in sys.path:
 
 from playwright.sync_api import sync_playwright  # noqa: E402
 
-from tests.browser.conftest import CHROMIUM, FLAGS, _served  # noqa: E402
+from tests.browser.conftest import CHROMIUM, FLAGS, served  # noqa: E402
 from tests.browser.test_notebooks import PATIENCE, PICTURE  # noqa: E402
 
 PAGE = "04_two_pickups_together.ipynb"
@@ -26,7 +25,6 @@ TARGET = ROOT / "data" / "pictures" / "two_pickups.png"
 
 
 def main() -> None:
-    served = contextmanager(_served)
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
         path = f"/voila/render/{PAGE}"
         with served(["--app", "--folder", "mine"], Path(folder), path) as base:

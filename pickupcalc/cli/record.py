@@ -83,7 +83,7 @@ def _own_inductance(given: argparse.Namespace, job: Job, shown: str) -> tuple[Qu
 
 
 def _history(job: Job) -> str:
-    from pickupcalc.instrument.readings import KINDS, written
+    from pickupcalc.instrument.readings import KINDS, degrees, written
 
     if not job.readings:
         return f"{job.path}: no readings yet"
@@ -93,6 +93,6 @@ def _history(job: Job) -> str:
         of, what = r.pickup or r.position or "", r.quantity.replace("_", " ")
         told = [r.date.isoformat() if r.date else "earlier", of, what, shown]
         if r.temperature is not None:
-            told.append(f"{r.temperature.m - 273.15:.4g} degC")
+            told.append(degrees(r))
         lines.append("  ".join([*told, *(text for text in (r.meter, r.note) if text)]))
     return "\n".join(lines)

@@ -92,8 +92,7 @@ def with_coil(job: Job, pickup: str, coil: Coil) -> Job:
     """The job with a pickup's geometry; keys that stay the same stay as written."""
     before = job.instrument.pickup(pickup).coil
 
-    def change(document: Any) -> None:
-        table = next(p for p in document["pickup"] if p["name"] == pickup)
+    def change(table: Any) -> None:
         geometry = table.setdefault("coil", tomlkit.table())
         new = _written(coil)
         for key in Coil.keys():  # noqa: SIM118
@@ -103,7 +102,7 @@ def with_coil(job: Job, pickup: str, coil: Coil) -> Job:
             if key in new:
                 geometry[key] = new[key]
 
-    return job.changed(change)
+    return job.changed_pickup(pickup, change)
 
 
 def _written(part: Part) -> dict[str, Any]:

@@ -81,6 +81,10 @@ class Job:
         change(document)
         return replace(parse_job(tomlkit.dumps(document), self.path), original=self.original)
 
+    def changed_pickup(self, name: str, change: Callable[[Any], None]) -> Job:
+        """As `changed`, of the table of one pickup alone."""
+        return self.changed(lambda document: change(next(p for p in document["pickup"] if p["name"] == name)))
+
     def save(self) -> Job:
         """Write the job file, keeping the old one as a numbered copy in the folder "earlier".
 

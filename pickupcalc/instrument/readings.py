@@ -122,14 +122,14 @@ def _record(document: Any, reading: Reading) -> None:
         if reading.quantity == "resistance":
             pickup.pop("resistance_temperature", None)  # of the value before
             if reading.temperature is not None:
-                pickup["resistance_temperature"] = _degrees(reading)
+                pickup["resistance_temperature"] = degrees(reading)
     entry: dict[str, Any] = {
         "quantity": reading.quantity,
         "pickup": reading.pickup,
         "position": reading.position,
     }
     entry |= {"value": value, "date": reading.date}
-    entry |= {"temperature": None if reading.temperature is None else _degrees(reading)}
+    entry |= {"temperature": None if reading.temperature is None else degrees(reading)}
     history.append(_table(entry | {"meter": reading.meter, "note": reading.note}))
 
 
@@ -152,5 +152,6 @@ def _table(entry: dict[str, Any]) -> Any:
     return made
 
 
-def _degrees(reading: Reading) -> str:
+def degrees(reading: Reading) -> str:
+    """The temperature at which it was read, as a job file has it."""
     return f"{reading.temperature.m - 273.15:.4g} degC"

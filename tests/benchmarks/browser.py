@@ -10,8 +10,9 @@ from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
 
+from pickupcalc.show.suite import FIRST_PAGE
 from tests.benchmarks.frame import Figure
-from tests.browser.conftest import CHROMIUM, FLAGS, _served
+from tests.browser.conftest import CHROMIUM, FLAGS, served
 from tests.browser.test_notebooks import DIAL, PAGES, PATIENCE, PICTURE
 
 LIMIT = 0.25  # s
@@ -39,10 +40,10 @@ def figures() -> Iterator[Figure]:
 
 @contextmanager
 def _pages() -> Iterator[str]:
-    with tempfile.TemporaryDirectory() as folder:
-        server = _served(["--app", "--folder", "mine"], Path(folder), "/voila/render/00_start_here.ipynb")
-        yield next(server)
-        next(server, None)
+    app = ["--app", "--folder", "mine"]
+    path = f"/voila/render/{FIRST_PAGE}"
+    with tempfile.TemporaryDirectory() as folder, served(app, Path(folder), path) as base:
+        yield base
 
 
 def _latency(page: Page) -> list[float]:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from urllib.error import URLError
@@ -45,7 +46,9 @@ def page(browser):
     opened.close()
 
 
-def _served(arguments: list[str], folder: Path, path: str) -> Iterator[str]:
+@contextmanager
+def served(arguments: list[str], folder: Path, path: str) -> Iterator[str]:
+    """The address of `pickupcalc lab` with these arguments, once `path` answers."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -90,10 +93,12 @@ def suite_folder(tmp_path_factory):
 @pytest.fixture(scope="session")
 def lab(suite_folder):
     """JupyterLab, started as a user would start it, on a copy of the notebooks."""
-    yield from _served(["--folder", "mine"], suite_folder, "/api")
+    with served(["--folder", "mine"], suite_folder, "/api") as base:
+        yield base
 
 
 @pytest.fixture(scope="session")
 def voila(suite_folder):
     """The notebooks as pages without code."""
-    yield from _served(["--app", "--folder", "mine"], suite_folder, f"/voila/render/{FIRST_PAGE}")
+    with served(["--app", "--folder", "mine"], suite_folder, f"/voila/render/{FIRST_PAGE}") as base:
+        yield base

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.magnet.reversal import above_zero
+from pickupcalc.answers.magnet.reversal import above_poles, above_zero
 from pickupcalc.errors import InputError
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.physics.constants import MU_0
 from pickupcalc.physics.magnetism.magnetising import State, Work
 from pickupcalc.tables import table
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import Given, quantity, to_si
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -62,7 +62,7 @@ class KeeperEffect:
         }
 
 
-def keeper_effect(magnets: Magnets, *, height: str | Quantity = "4 mm") -> KeeperEffect:
+def keeper_effect(magnets: Magnets, *, height: Given = "4 mm") -> KeeperEffect:
     """What the keeper of a pickup's magnet does.
 
     Parameters
@@ -93,13 +93,9 @@ def keeper_effect(magnets: Magnets, *, height: str | Quantity = "4 mm") -> Keepe
     if magnets.keeper is None:
         raise InputError.of("keeper", "is missing; there is nothing to compare")
     metres = above_zero(height)
-    points = np.array([(x, y, metres) for x, y in magnets.places])
     both = [m.work() for m in (magnets, replace(magnets, keeper=None))]
     states = [work.as_it_lies() for work in both]
-    strings = [
-        quantity(w.assembly.field(points, s.magnetisation)[:, 2], "tesla")
-        for w, s in zip(both, states, strict=True)
-    ]
+    strings = [above_poles(magnets, w, s, metres) for w, s in zip(both, states, strict=True)]
     inside = [quantity(_mean_b(w, s), "tesla") for w, s in zip(both, states, strict=True)]
     steel = _densest(both[0], states[0])
     return KeeperEffect(

@@ -147,7 +147,6 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
     line, field_along = _profile(magnets, usual.work, field, place)
     margin = _margin(worst, applied["hard"])
     weakest = (worst.weakest(applied["hard"]), float(ratio.min()), tries["soft"].weakest(applied["soft"]))
-    points = np.array([(x, y, metres) for x, y in magnets.places])
     verdict = verdict_of(weakest[0], float(ratio.max()))
     touching = quantity(jig.smallest_gap(magnets), "meter")
     gap = _gap_for_fully(magnets, replace(jig, gap=touching), stops)
@@ -162,8 +161,8 @@ def reversal(magnets: Magnets, jig: Jig, *, height: Given = "4 mm", moved_along:
         jig_along=quantity(field_along, "A/m"),
         margin=margin,
         gap_for_fully=None if gap is None else quantity(gap, "meter"),
-        strings_before=_at(usual.work, usual.before, points),
-        strings_after=_at(usual.work, after, points),
+        strings_before=above_poles(magnets, usual.work, usual.before, metres),
+        strings_after=above_poles(magnets, usual.work, after, metres),
         height=quantity(metres, "meter"),
         where=_where(magnets, usual.work.assembly.centres[usual.work.hard][place]),
         instead=_instead(magnets, verdict, gap, jig),
@@ -253,7 +252,9 @@ def _gap_for_fully(magnets: Magnets, jig: Jig, stops: tuple[float, ...]) -> floa
     return low
 
 
-def _at(work: Work, state: State, points: Any) -> Any:
+def above_poles(magnets: Magnets, work: Work, state: State, metres: float) -> Quantity:
+    """B along the axis of every pole at this height above it, T, shape (poles,)."""
+    points = np.array([(x, y, metres) for x, y in magnets.places])
     return quantity(work.assembly.field(points, state.magnetisation)[:, 2], "tesla")
 
 

@@ -73,7 +73,7 @@ class Assembly:
 
     @property
     def lowest(self) -> float:
-        return min(g.lowest for g in (*self.groups, *self.answering))
+        return min(g.lowest for g in self._all)
 
     @cached_property
     def centres(self) -> Array:

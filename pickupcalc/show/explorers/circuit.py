@@ -12,7 +12,6 @@ from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.explorers.exchange import (
-    DIALLED,
     Pair,
     coil_dials,
     coil_values,
@@ -21,7 +20,7 @@ from pickupcalc.show.explorers.exchange import (
     pair_positions,
     pair_subject,
     pickups,
-    save_readings,
+    save_dialled,
     way_joined,
 )
 from pickupcalc.show.explorers.frame import Explorer
@@ -54,12 +53,7 @@ def seen(instrument: Instrument) -> Seen:
 
 def peak_explorer() -> Explorer:
     """One pickup, its controls, cable and amplifier: where is the peak?"""
-    subject = Subject(
-        _start_of_one,
-        "pickup",
-        pickups,
-        lambda job, _, values: save_readings(job, values["pickup"], values, DIALLED),
-    )
+    subject = Subject(_start_of_one, "pickup", pickups, save_dialled)
     dials = coil_dials("loss_resistance") | harness_dials()
     return Explorer(dials, _one, _one_figure, lambda s: peak_sentence(s.reports[0]), subject)
 

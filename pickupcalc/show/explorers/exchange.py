@@ -108,6 +108,11 @@ def coil_values(job: Job, pickup: str) -> dict[str, Any]:
     }
 
 
+def save_dialled(job: Job, _: Any, values: dict[str, Any]) -> tuple[Job, str]:
+    """The values of a pickup that were set by dials."""
+    return save_readings(job, values["pickup"], values, DIALLED)
+
+
 def save_readings(
     job: Job, pickup: str, values: Mapping[str, Any], details: Mapping[str, dict[str, Any]] | str
 ) -> tuple[Job, str]:

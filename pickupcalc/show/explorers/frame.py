@@ -7,7 +7,7 @@ too, so tests turn its dials.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from itertools import count
 from pathlib import Path
@@ -42,6 +42,8 @@ class Explorer(ipw.VBox):
         Result to plain sentences: what this means at the bench.
     subject : Subject, optional
         Which job, and what of it; its dials come first, and `compute` gets their values too.
+    beside : sequence of Widget
+        What a page has more than others, above the picture.
 
     Notes
     -----
@@ -56,6 +58,7 @@ class Explorer(ipw.VBox):
         figure: Callable[[Any], Figure | str],
         words: Callable[[Any], str],
         subject: Subject | None = None,
+        beside: Sequence[ipw.Widget] = (),
     ) -> None:
         self.subject, above = subject, dict(subject.dials) if subject else {}
         self.dials = above | dict(dials)
@@ -74,7 +77,7 @@ class Explorer(ipw.VBox):
             dial.on_turn(self.start if name in above else self.redraw)
         self.below = ipw.HBox([*buttons, self.told])
         rows = [ipw.Box(list(row.values()), layout=_ROW) for row in (above, dials) if row]
-        super().__init__([*rows, self.meaning, self.below, self.picture])
+        super().__init__([*rows, self.meaning, self.below, *beside, self.picture])
         self._show()
 
     def values(self) -> dict[str, Any]:

@@ -87,12 +87,8 @@ def _start(job: Job, pickup: str) -> dict[str, Any]:
 
 def _save_kind(job: Job, _: Any, values: dict[str, Any]) -> tuple[Job, str]:
     pickup, kind = values["pickup"], values["construction"]
-
-    def change(document: Any) -> None:
-        table = next(p for p in document["pickup"] if p["name"] == pickup)
-        table["magnet_kind"] = kind
-
-    return job.changed(change), f"the magnet of {pickup}, {kind}"
+    saved = job.changed_pickup(pickup, lambda table: table.update(magnet_kind=kind))
+    return saved, f"the magnet of {pickup}, {kind}"
 
 
 def reversal_explorer() -> Explorer:

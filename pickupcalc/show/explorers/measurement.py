@@ -9,7 +9,7 @@ from pickupcalc.answers.measurement.estimates import percent
 from pickupcalc.answers.measurement.hum_change import Comparison, compare, proof
 from pickupcalc.answers.measurement.hum_recording import hum_of
 from pickupcalc.answers.measurement.impedance import Measured, measure
-from pickupcalc.answers.measurement.meter import meter_reading, why_they_disagree
+from pickupcalc.answers.measurement.meter import METER_FREQUENCIES, meter_reading, why_they_disagree
 from pickupcalc.answers.measurement.rehearsal import rehearse_hum, rehearse_sweep
 from pickupcalc.answers.measurement.sound_card import Bench
 from pickupcalc.errors import InputError
@@ -17,11 +17,11 @@ from pickupcalc.instrument.jobfile import Job
 from pickupcalc.instrument.readings import recorded
 from pickupcalc.parts.pickup import Pickup
 from pickupcalc.show.explorers.exchange import (
-    DIALLED,
     coil_dials,
     coil_values,
     joined_positions,
     pickups,
+    save_dialled,
     save_readings,
 )
 from pickupcalc.show.explorers.frame import Explorer
@@ -34,25 +34,15 @@ Read = tuple[Pickup, str, str]
 NAME_YOURS = "name your own recording above to save what it tells"
 
 
-def coil_subject() -> Subject:
-    """A pickup's four values."""
-    return Subject(
-        coil_values,
-        "pickup",
-        pickups,
-        lambda job, _, values: save_readings(job, values["pickup"], values, DIALLED),
-    )
-
-
 def meter_explorer() -> Explorer:
     """What an inductance meter shows for a pickup, and why another one disagrees."""
-    meters = ["100 Hz", "120 Hz", "1 kHz", "10 kHz"]
     dials = {
         **coil_dials(),
-        "frequency": ChoiceDial("meter", meters),
+        "frequency": ChoiceDial("meter", METER_FREQUENCIES),
         "mode": ChoiceDial("mode", ["series", "parallel"], "parallel"),
     }
-    return Explorer(dials, _read, lambda read: meter_figure(read[0]), _read_words, coil_subject())
+    subject = Subject(coil_values, "pickup", pickups, save_dialled)
+    return Explorer(dials, _read, lambda read: meter_figure(read[0]), _read_words, subject)
 
 
 def _read(job: Job, pickup: str, frequency: str, mode: str, **parts: Any) -> Read:

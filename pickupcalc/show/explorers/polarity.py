@@ -52,6 +52,10 @@ class StringExplorer(Explorer):
         self._heard: tuple[State, ...] = ()
         self.signal = ipw.Audio(format="wav", autoplay=False, loop=False)
         self.hum = ipw.Audio(format="wav", autoplay=False, loop=False)
+        self._players = {"signal": self.signal, "hum": self.hum}
+        sounds = [
+            ipw.VBox([ipw.Label(f"{what}, heard alone"), player]) for what, player in self._players.items()
+        ]
         super().__init__(
             {
                 "over": ChoiceDial("string over", [BOTH, SECOND]),
@@ -63,13 +67,8 @@ class StringExplorer(Explorer):
             lambda found: string_figure(found, self.dials["moment"].value),
             Traces.words,
             pair_subject(lambda job, pair: {"winding": AS_IT_IS}, "baritone_5"),
+            [ipw.HBox(sounds)],
         )
-        sounds = [
-            ipw.VBox([ipw.Label(f"{what}, heard alone"), player])
-            for what, player in (("signal", self.signal), ("hum", self.hum))
-        ]
-        *above, picture = self.children
-        self.children: tuple[ipw.Widget, ...] = (*above, ipw.HBox(sounds), picture)
 
     @staticmethod
     def _over(job: Job, pickups: Pair, over: str, winding: str, moment: float, **done: Any) -> Traces:
@@ -84,7 +83,7 @@ class StringExplorer(Explorer):
         if self.result.states == self._heard:
             return
         self._heard = self.result.states
-        for what, player in (("signal", self.signal), ("hum", self.hum)):
+        for what, player in self._players.items():
             sound = pair_sound(*self.result.states, what=what, rate=RATE)
             player.value = wav_bytes(sound, RATE, 16)
 

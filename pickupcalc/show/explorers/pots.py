@@ -69,10 +69,8 @@ class PotsExplorer(Explorer):
         for i, button in enumerate(self.offers):
             button.on_click(lambda _, i=i: self.dial_in(i))
         subject = Subject(_start, "position", _where, _save)
-        super().__init__(_dials(), self._look, _figure, _words, subject)
         label = ipw.HTML("Best of the tracks commonly made; press one to dial it in:")
-        *above, picture = self.children  # type: ignore[has-type]
-        self.children = (*above, label, *self.offers, picture)
+        super().__init__(_dials(), self._look, _figure, _words, subject, [label, *self.offers])
 
     def dial_in(self, number: int) -> None:
         """Set the dials to one of the choices offered."""

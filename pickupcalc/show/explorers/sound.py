@@ -26,7 +26,7 @@ from pickupcalc.show.explorers.exchange import (
     way_joined,
 )
 from pickupcalc.show.explorers.frame import Explorer
-from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, Offer, QuantityDial
+from pickupcalc.show.explorers.widgets import ChoiceDial, Dial, NumberDial, Offer, QuantityDial
 from pickupcalc.show.sound import sound_figure
 from pickupcalc.units import quantity
 
@@ -52,11 +52,10 @@ class Heard:
 class SoundExplorer(Explorer):
     """An explorer with audio players between its words and its picture."""
 
-    def __init__(self, *arguments: Any) -> None:
+    def __init__(self, dials: dict[str, Dial]) -> None:
         self.players = ipw.HTML()
-        super().__init__(*arguments)
-        *above, picture = self.children
-        self.children: tuple[ipw.Widget, ...] = (*above, self.players, picture)
+        subject = pair_subject(_start, "bass_12")
+        super().__init__(dials, hear, _figure, words, subject, [self.players])
 
     def _show(self) -> None:
         super()._show()
@@ -65,7 +64,7 @@ class SoundExplorer(Explorer):
 
 def sound_explorer() -> SoundExplorer:
     """Two pickups: where they stand, how they are joined, which string, fret and pluck."""
-    dials = {
+    dials: dict[str, Dial] = {
         "joined": ChoiceDial("joined", ["parallel", "series"]),
         **pair_dials(),
         "first": QuantityDial("first to bridge", "meter", "158 mm", "30 mm", "180 mm", linear=True),
@@ -75,7 +74,7 @@ def sound_explorer() -> SoundExplorer:
         "fret": NumberDial("fret", 0.0, 0.0, HIGHEST_FRET, 1.0),
         "pluck": QuantityDial("pluck to bridge", "meter", "108 mm", "5 mm", "182 mm", linear=True),
     }
-    return SoundExplorer(dials, hear, _figure, words, pair_subject(_start, "bass_12"))
+    return SoundExplorer(dials)
 
 
 def _start(job: Job, pickups: Pair) -> dict[str, Any]:
