@@ -5,6 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The same examples everywhere, however long a machine takes over one. Who hunts for new ones asks
+# for --hypothesis-profile=hunt.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.register_profile("hunt", deadline=None)
+settings.load_profile("steady")
 
 ROOT = Path(__file__).parents[1]
 DEMOS = sorted((ROOT / "data").glob("*.toml"))

@@ -109,7 +109,7 @@ def test_match_does_not_care_for_loudness():
         Match.of(model, "two")
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.floats(-20, 20), st.floats(0.1, 10))
 def test_distance_is_one_of_shape(shift, scale):
     rng = np.random.default_rng(5)

@@ -21,9 +21,11 @@ from pickupcalc.show.suite import FIRST_PAGE
 from tests.conftest import ROOT
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-# No sandbox, since tests often run as root in a container; nothing but this machine is looked up.
+# No sandbox, since tests often run as root in a container; nothing but this machine is looked up;
+# a sound takes its time without a sound card.
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
-FLAGS += ["--disable-sync", "--no-first-run", "--autoplay-policy=no-user-gesture-required"]
+FLAGS += ["--disable-sync", "--no-first-run"]
+FLAGS += ["--autoplay-policy=no-user-gesture-required", "--disable-audio-output"]
 
 if CHROMIUM is None or find_spec("playwright") is None:
     collect_ignore_glob = ["test_*.py"]
@@ -75,7 +77,7 @@ def served(arguments: list[str], folder: Path, path: str) -> Iterator[str]:
 
 
 def _wait_for(address: str, server: subprocess.Popen[bytes], log: Path) -> None:
-    for _ in range(300):
+    for _ in range(600):
         try:
             urlopen(address, timeout=5).close()
             return

@@ -13,6 +13,18 @@ PAGES = sorted(p.name for p in (ROOT / "notebooks").glob("*.ipynb") if p.name !=
 PATIENCE = 60_000  # ms
 DIAL = ".noUi-handle"
 PICTURE = ".jupyter-widgets [role=img]"
+STILL = 500  # ms
+STANDS = """([selector, before, still]) => {
+    const now = document.querySelector(selector).innerHTML;
+    if (now !== window.shown) [window.shown, window.since] = [now, performance.now()];
+    return now !== before && performance.now() - window.since > still;
+}"""
+# The player that is there now, at each look: what is drawn anew brings a player of its own.
+PLAYED = """() => {
+    const audio = document.querySelector("audio");
+    audio.play().catch(() => null);
+    return audio.currentTime > 0.1 && audio.duration;
+}"""
 
 
 def in_lab(page, lab, name):
@@ -57,14 +69,10 @@ def move_and_mistype(page):
 
 @contextmanager
 def redrawn(page):
-    """What is done inside must change the picture."""
+    """What is done inside must change the picture, which stands still then: fast keys draw several."""
     before = page.locator(PICTURE).first.inner_html()
     yield
-    page.wait_for_function(
-        "([selector, before]) => document.querySelector(selector).innerHTML !== before",
-        arg=[PICTURE, before],
-        timeout=PATIENCE,
-    )
+    page.wait_for_function(STANDS, arg=[PICTURE, before, STILL], timeout=PATIENCE)
 
 
 def type_wrong(page, field, text):
@@ -91,10 +99,8 @@ def choose_and_save(page, suite_folder):
 
 def play(page, suite_folder):
     """A sound: it has a length, and it moves."""
-    player = page.locator("audio").first
-    player.evaluate("audio => audio.play()")
-    page.wait_for_function("audio => audio.currentTime > 0.1", arg=player.element_handle(), timeout=PATIENCE)
-    assert 1 < player.evaluate("audio => audio.duration") < 10
+    length = page.wait_for_function(PLAYED, timeout=PATIENCE, polling=100).json_value()
+    assert 1 < length < 10
 
 
 MORE = {"04_two_pickups_together.ipynb": choose_and_save, "05_how_will_two_sound_together.ipynb": play}

@@ -45,7 +45,7 @@ coils = st.builds(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(coils, st.sampled_from(["parallel", "series"]))
 def test_two_equal_pickups_are_one_of_half_or_twice_the_impedance(values, way):
     pair = tuple(pickup(n, **values) for n in "ab")
@@ -61,7 +61,7 @@ def test_two_equal_pickups_are_one_of_half_or_twice_the_impedance(values, way):
     np.testing.assert_allclose(output({way: ["a", "b"]}, pickups=pair), expected, rtol=1e-9)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.lists(coils, min_size=3, max_size=3), st.booleans())
 def test_reversing_everything_changes_nothing_audible(values, series):
     three = tuple(pickup(n, **v) for n, v in zip("abc", values, strict=True))

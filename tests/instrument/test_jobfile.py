@@ -142,7 +142,7 @@ def test_a_change_that_makes_a_bad_job_is_refused_and_nothing_is_written(job_fil
 texts = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), min_size=1, max_size=60)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(texts.filter(str.strip), st.integers(1, 10**6), st.sampled_from(["audio", "linear", "reverse audio"]))
 def test_what_is_written_is_read_back(name, ohms, taper):
     def change(document):

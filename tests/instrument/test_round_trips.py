@@ -82,7 +82,7 @@ def jobs(draw):
     return "\n".join(parts) + "\n"
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(jobs())
 def test_what_is_read_is_written_letter_by_letter(content):
     job = parse_job(content, Path("job.toml"))
@@ -90,7 +90,7 @@ def test_what_is_read_is_written_letter_by_letter(content):
     assert job.changed(lambda document: None).instrument == job.instrument
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(jobs(), st.booleans())
 def test_a_change_touches_its_own_line_only(tmp_path_factory, content, windows):
     """Line ends too stay as they were."""
@@ -117,7 +117,7 @@ def test_a_change_touches_its_own_line_only(tmp_path_factory, content, windows):
     assert again.instrument.pickups == (*job.instrument.pickups[:-1], last)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(jobs(), st.floats(1e-3, 1e9))
 def test_a_reading_is_written_and_read_back(content, ohms):
     job = parse_job(content, Path("job.toml"))

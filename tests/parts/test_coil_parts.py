@@ -32,7 +32,7 @@ def coil(**changes):
     return Coil.of({k: v for k, v in (GEOMETRY | changes).items() if v is not None})
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.integers(500, 12000), st.floats(0.8, 8.0), st.sampled_from([40, 41, 42, 43, 44]))
 def test_two_of_turns_build_resistance_give_the_third(turns, build, gauge):
     given_two = {"turns": turns, "build": f"{build} mm", "wire": {"awg": gauge}}

@@ -85,7 +85,7 @@ def test_samples_beyond_full_scale_are_not_written(tmp_path):
         write_recording(tmp_path / "a.wav", 3 * TONE, RATE)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     st.lists(st.tuples(st.integers(0, 47), st.integers(0, 255)), min_size=1, max_size=4), st.integers(0, 60)
 )

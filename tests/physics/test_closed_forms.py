@@ -37,7 +37,7 @@ def test_peak_equals_the_solver(load):
     assert closed_forms.q(**COIL, load=load) == pytest.approx(q_of_height(ratio), rel=1e-7)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     resistance=st.floats(1e3, 20e3),
     inductance=st.floats(0.5, 10),

@@ -58,7 +58,7 @@ def networks(draw):
     return Circuit(tuple(branches), nodes[-1], nodes[0])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(networks())
 def test_equals_the_full_matrix(circuit):
     solution = solve(circuit, OMEGA)
@@ -67,13 +67,13 @@ def test_equals_the_full_matrix(circuit):
         np.testing.assert_allclose(solution.transfer[source], expected, rtol=1e-8, atol=1e-10)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(networks())
 def test_passive_networks_have_no_negative_resistance(circuit):
     assert np.all(solve(circuit, OMEGA).impedance.real >= 0)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(networks())
 def test_reciprocity(circuit):
     """1 V in a branch drives the same current through another as the other way round."""

@@ -17,7 +17,7 @@ def direct(amplitude, frequency, decay, samples, rate):
     return np.real(amplitude @ np.exp(np.outer(2j * np.pi * frequency - decay, t)))
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(samples=st.integers(1, 20_000), seed=st.integers(0, 1000))
 def test_it_is_the_sum(samples, seed):
     rng = np.random.default_rng(seed)

@@ -30,7 +30,7 @@ def recorded(tmp_path):
     return write
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.floats(45.05, 64.95), st.floats(-3, -1), st.integers(0, 1000))
 def test_the_mains_is_found_to_a_hundredth_of_a_hertz(mains, decade, seed):
     x = hum(10**decade, mains=mains, seed=seed)

@@ -59,7 +59,7 @@ def test_a_blend_is_up_in_the_middle_and_is_turned_to_both_ends():
     assert [r.resistance.m for r in rows] == pytest.approx([one / 2, *[1 / (1 / one + 1 / 250e3)] * 2])
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.floats(3e3, 12e3), st.floats(3e3, 12e3))
 def test_readings_at_the_jack_give_the_pickups_back(neck, bridge):
     def beside(*ohm):

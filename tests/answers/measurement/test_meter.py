@@ -64,7 +64,7 @@ def test_it_is_said_why_two_meters_disagree():
     assert "own capacitance" in why_they_disagree(NECK, ("100 Hz", "series"), ("2 kHz", "series"))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.floats(3e3, 12e3), st.floats(1.5, 8.0), st.floats(60e-12, 200e-12), st.floats(3e5, 3e6),
 )  # fmt: skip

@@ -297,7 +297,7 @@ def twins(draw: st.DrawFn) -> Instrument:
 
 
 @given(twins())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_twin_coils_against_every_set_of_choices(made):
     """A set stays only if none of its subsets does the same at no more effort."""
     concerned = {n for p in made.positions if p.wanted for n in p.wiring.pickups()}
@@ -331,7 +331,7 @@ def satisfied(made: Instrument, position: Position) -> list[str]:
 
 
 @given(instruments())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_against_every_set_of_changes(made):
     concerned = {n for p in made.positions if p.wanted for n in p.wiring.pickups()}
     possible = [Change(p.name, kind) for p in made.pickups if p.name in concerned for kind in p.allowed]
