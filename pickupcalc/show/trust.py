@@ -182,7 +182,7 @@ class Checks:
         parts = []
         for subject in self.subjects:
             body = "".join(_html_row("td", c.row()) for c in self.of(subject))
-            parts.append(f"<h4>{escape(subject)}</h4><table>{_html_row('th', HEADS)}{body}</table>")
+            parts.append(f"<h3>{escape(subject)}</h3><table>{_html_row('th', HEADS)}{body}</table>")
         return "".join(parts)
 
 

@@ -5,15 +5,19 @@ from __future__ import annotations
 from contextlib import contextmanager
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from pickupcalc.show.suite import FIRST_PAGE
 from tests.conftest import ROOT
 
 PAGES = sorted(p.name for p in (ROOT / "notebooks").glob("*.ipynb") if p.name != FIRST_PAGE)
 PATIENCE = 60_000  # ms
-DIAL = ".noUi-handle"
+DIAL = "input[type=range]"
+WITHOUT_SLIDER = {"13_hand_it_back.ipynb", "14_how_far_to_trust_this.ipynb"}
 PICTURE = ".jupyter-widgets [role=img]"
 STILL = 500  # ms
+# Landmarks round the cells, and whether a long formula takes the focus: the server's templates decide.
+OF_THE_SERVER = {rule: {"enabled": False} for rule in ("region", "scrollable-region-focusable")}
 STANDS = """([selector, before, still]) => {
     const now = document.querySelector(selector).innerHTML;
     if (now !== window.shown) [window.shown, window.since] = [now, performance.now()];
@@ -40,24 +44,24 @@ def in_voila(page, voila, name):
     page.goto(f"{voila}/voila/render/{name}")
 
 
-def turn(page):
+def turn(page, name):
     """The first slider by keyboard; where there is none, the last menu."""
-    handle = page.locator(DIAL).first
-    if handle.count() == 0:
+    if name in WITHOUT_SLIDER:
         page.locator(".jupyter-widgets select").last.select_option(index=1)
         return
-    handle.scroll_into_view_if_needed()
-    handle.focus()
+    slider = page.locator(DIAL).first
+    slider.scroll_into_view_if_needed(timeout=PATIENCE)
+    slider.focus()
     for _ in range(4):
-        handle.press("ArrowRight")
+        slider.press("ArrowRight")
 
 
-def move_and_mistype(page):
+def move_and_mistype(page, name):
     """A dial by keyboard, then a wrong value and a wrong path: what a person would do."""
     picture = page.locator(PICTURE).first
     picture.wait_for(timeout=PATIENCE)
     with redrawn(page):
-        turn(page)
+        turn(page, name)
     fields = page.locator(".widget-text input:visible")
     if fields.count():
         type_wrong(page, fields.last, "banana")  # not the one whose slider still settles
@@ -107,7 +111,7 @@ MORE = {"04_two_pickups_together.ipynb": choose_and_save, "05_how_will_two_sound
 
 
 def try_out(page, name, suite_folder):
-    move_and_mistype(page)
+    move_and_mistype(page, name)
     if name in MORE:
         MORE[name](page, suite_folder)
     no_faults(page)
@@ -130,6 +134,8 @@ def test_as_a_page_without_code(page, voila, suite_folder, name):
     in_voila(page, voila, name)
     try_out(page, name, suite_folder)
     assert page.get_by_text("import pickupcalc").count() == 0
+    found = Axe().run(page, options={"rules": OF_THE_SERVER})
+    assert found.violations_count == 0, found.generate_report()
 
 
 def test_the_first_page_leads_to_all_others(page, voila):

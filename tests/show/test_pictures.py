@@ -69,7 +69,7 @@ def test_readings(bass):
 def test_magnets():
     rods, jig = Rods(), Blocks()
     string = String(note="G3", gauge="0.43 mm")
-    names = ["alnico 5 rods, every second one turned", "twin coil, alnico 5 bar"]
+    names = ["alnico 5 rods, each 2nd turned", "twin coil, alnico 5 bar"]
     felt = [at_string(magnets, string) for magnets in (rods, TwinCoil())]
     left = field_map(rods, "after the jig", jig=jig)
     assert inside(magnet_figures.reversal_figure(left, reversal(rods, jig)))

@@ -216,10 +216,15 @@ def _spread(report: CoilReport) -> dict[str, float]:
 
 def rows_text(finding: Finding) -> list[str]:
     """The readings beside the computed figures, one line each."""
-    symbols = {"resistance": "Ω", "inductance": "H", "series_resistance": "Ω"}
+    shown = {
+        "resistance": ("resistance at 20 degC", "Ω"),
+        "inductance": ("inductance", "H"),
+        "series_resistance": ("series resistance", "Ω"),
+    }
     told = []
-    for name, m, c, d, s in finding.rows:
-        pair = f"measured {engineering(m, symbols[name])}, computed {engineering(c, symbols[name])}"
+    for key, m, c, d, s in finding.rows:
+        name, symbol = shown[key]
+        pair = f"measured {engineering(m, symbol)}, computed {engineering(c, symbol)}"
         within = f"{100 * d:+.0f} % (a healthy coil: within {100 * s:.0f} %)"
-        told.append(f"{name.replace('_', ' ')}: {pair}, {within}")
+        told.append(f"{name}: {pair}, {within}")
     return told

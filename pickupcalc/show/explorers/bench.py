@@ -20,6 +20,7 @@ from pickupcalc.show.explorers.frame import Explorer
 from pickupcalc.show.explorers.jobs import Subject
 from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, QuantityDial
 from pickupcalc.show.plots import head
+from pickupcalc.show.words import begun
 from pickupcalc.units import engineering, quantity
 
 if TYPE_CHECKING:
@@ -137,4 +138,4 @@ def bench_figure(finding: Finding) -> Figure:
 
 def bench_words(finding: Finding) -> str:
     """The verdict, the readings and what to do next."""
-    return f"{finding.verdict} {'; '.join(rows_text(finding))}. Next: {finding.next_step}"
+    return f"{finding.verdict} {begun('; '.join(rows_text(finding)))}. Next: {finding.next_step}"

@@ -35,18 +35,18 @@ CONSTRUCTIONS: dict[str, Magnets] = {
     "alnico 5 rods": Rods(),
     "alnico 3 rods": Rods(material="alnico 3"),
     "alnico 2 rods": Rods(material="alnico 2"),
-    "alnico 5 rods, every second one turned": Rods(opposite=(2, 4, 6)),
+    "alnico 5 rods, each 2nd turned": Rods(opposite=(2, 4, 6)),
     "ferrite bar under steel poles": BarUnderPoles(),
     "ferrite bar, taken out": BarUnderPoles(loose=True),
     "neodymium bar under steel poles": BarUnderPoles(material="neodymium N35"),
     "twin coil, alnico 5 bar": TwinCoil(),
     "alnico 5 rods on a keeper plate": Rods(keeper=Keeper.of({"width": "16 mm", "thickness": "2 mm"})),
-    "twin coil, keepers under the rows": TwinCoil(keeper=Keeper()),
+    "twin coil, keepers under rows": TwinCoil(keeper=Keeper()),
 }
 JIGS: dict[str, Jig] = {
-    "two neodymium blocks 80 x 25 x 25 mm": Blocks.of({"length": "80 mm"}),
-    "two neodymium blocks 50 x 25 x 12 mm": Blocks.of({"depth": "12 mm"}),
-    "two ferrite blocks 80 x 25 x 25 mm": Blocks.of({"length": "80 mm", "material": "hard ferrite"}),
+    "two neodymium, 80 x 25 x 25 mm": Blocks.of({"length": "80 mm"}),
+    "two neodymium, 50 x 25 x 12 mm": Blocks.of({"depth": "12 mm"}),
+    "two ferrite, 80 x 25 x 25 mm": Blocks.of({"length": "80 mm", "material": "hard ferrite"}),
     "horseshoe of alnico 5": Horseshoe(),
 }
 NO_WAX = "none"
@@ -166,7 +166,7 @@ def strings_explorer() -> Explorer:
     dials = {
         "construction": ChoiceDial("magnet", list(CONSTRUCTIONS)),
         "string": ChoiceDial("string", list(STRINGS)),
-        "height": QuantityDial("height above the pole", "meter", "3 mm", "1.5 mm", "8 mm", linear=True),
+        "height": QuantityDial("height above pole", "meter", "3 mm", "1.5 mm", "8 mm", linear=True),
     }
 
     def compute(construction: str, string: str, height: Any) -> Felt:

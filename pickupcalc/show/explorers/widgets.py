@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from html import escape
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -11,13 +12,14 @@ from typing import Any, NamedTuple
 import ipywidgets as ipw
 
 from pickupcalc.errors import InputError
+from pickupcalc.show.explorers.slider import LABEL_WIDTH, Slider
 from pickupcalc.units import engineering, quantity, to_si
 
 SYMBOLS = {"ohm": "Ω", "henry": "H", "farad": "F", "meter": "m", "hertz": "Hz", "tesla": "T"}
 _STEPS = 400  # of a slider: about 1 % each over two decades
 WIDE = ipw.Layout(width="385px")
 TWO_COLUMNS = ipw.Layout(width="778px")
-STYLE = {"description_width": "130px"}
+STYLE = {"description_width": LABEL_WIDTH}
 
 
 def said(message: str, role: str) -> str:
@@ -48,11 +50,8 @@ class Dial(ipw.VBox):
         self.tell("")
         if value is None:
             return
-        self._quiet = True
-        try:
+        with self._unheard():
             self._put(value)
-        finally:
-            self._quiet = False
 
     def _put(self, value: Any) -> None:
         raise NotImplementedError
@@ -67,101 +66,121 @@ class Dial(ipw.VBox):
         self._message.value = said(message, "alert") if message else ""
         self._message.layout.display = "" if message else "none"
 
+    @contextmanager
+    def _unheard(self) -> Iterator[None]:
+        """What widgets tell meanwhile is our own doing, and not a wish."""
+        before, self._quiet = self._quiet, True
+        try:
+            yield
+        finally:
+            self._quiet = before
+
     def _turn(self, *_: Any) -> None:
         if not self._quiet:
             for call in self._turned:
                 call()
 
 
-class QuantityDial(Dial):
+class SlidingDial(Dial):
+    """One number by slider, or typed beside it; the slider may stand at its logarithm."""
+
+    def __init__(self, label: str, number: float, low: float, high: float, step: float) -> None:
+        self._number, self._low, self._high = number, low, high
+        self.slider = Slider(description=label, step=step, layout=ipw.Layout(width="277px"))
+        self.field = ipw.Text(
+            continuous_update=False,
+            layout=ipw.Layout(width="103px"),
+            description=f"{label}, typed",  # for screen readers; there is no room for it
+            style={"description_width": "0px"},
+        )
+        super().__init__([ipw.HBox([self.slider, self.field])])
+        self._stand()
+        self.slider.observe(self._slid, "value")
+        self.field.observe(self._typed, "value")
+
+    def _place(self, number: float) -> float:
+        return number
+
+    def _at(self, place: float) -> float:
+        return place
+
+    def _told(self, number: float) -> str:
+        raise NotImplementedError
+
+    def _read(self, text: str) -> float:
+        """What was typed as a number, or InputError."""
+        raise NotImplementedError
+
+    def _slid(self, change: Any) -> None:
+        if self._quiet:
+            return
+        self._number = self._at(change["new"])
+        self._show()  # and leave the slider where the hand has it
+        self._turn()
+
+    def _typed(self, change: Any) -> None:
+        if self._quiet:
+            return
+        try:
+            number = self._read(change["new"])
+            if not self._low <= number <= self._high:
+                ends = " to ".join(self._told(x) for x in (self._low, self._high))
+                raise InputError.of("", f"{change['new']} is outside of {ends}")
+        except InputError as error:
+            self.tell(str(error))
+            return
+        self._number = number
+        self._stand()
+        self._turn()
+
+    def _widen(self, number: float) -> None:
+        """Stand there even beyond the ends: a job may hold what no slider was made for."""
+        self._number = number
+        self._low, self._high = min(self._low, number), max(self._high, number)
+        self._stand()
+
+    def _stand(self) -> None:
+        with self._unheard(), self.slider.hold_sync():
+            self.slider.min, self.slider.max = self._place(self._low), self._place(self._high)
+            self.slider.value = self._place(self._number)
+        self._show()
+
+    def _show(self) -> None:
+        self.tell("")
+        with self._unheard():
+            self.field.value = self.slider.told = self._told(self._number)
+
+
+class QuantityDial(SlidingDial):
     """A quantity by slider, or typed with its unit ("4k7", "250 kohm")."""
 
     def __init__(
         self, label: str, unit: str, value: str, low: str, high: str, *, linear: bool = False
     ) -> None:
         self.unit, self.linear = unit, linear
-        self._si, self._low, self._high = (to_si(v, unit) for v in (value, low, high))
         self.symbol = SYMBOLS.get(unit, unit)
-        low_x, high_x = self._place(self._low), self._place(self._high)
-        self.slider = ipw.FloatSlider(
-            value=self._place(self._si),
-            min=low_x,
-            max=high_x,
-            step=(high_x - low_x) / _STEPS,
-            description=label,
-            readout=False,
-            style=STYLE,
-            layout=ipw.Layout(width="277px"),
-        )
-        self.field = ipw.Text(
-            value=engineering(self._si, self.symbol),
-            continuous_update=False,
-            layout=ipw.Layout(width="103px"),
-            description=f"{label}, typed with its unit",  # for screen readers; there is no room for it
-            style={"description_width": "0px"},
-        )
-        super().__init__([ipw.HBox([self.slider, self.field])])
-        self._between = True
-        self.slider.observe(self._slid, "value")
-        self.field.observe(self._typed, "value")
+        si, least, most = (to_si(v, unit) for v in (value, low, high))
+        super().__init__(label, si, least, most, (self._place(most) - self._place(least)) / _STEPS)
 
     @property
     def value(self) -> Any:
-        return quantity(self._si, self.unit)
+        return quantity(self._number, self.unit)
 
     def _put(self, value: Any) -> None:
-        """A value beyond the ends moves them: a job may hold what no slider was made for."""
         si = float(to_si(value, self.unit))
-        self._si = si if self.linear else max(si, 1e-3 * self._low)
-        self._low, self._high = min(self._low, self._si), max(self._high, self._si)
-        self.slider.min, self.slider.max = self._place(self._low), self._place(self._high)
-        self._show()
-        self._stand()
+        self._widen(si if self.linear else max(si, 1e-3 * self._low))
 
-    def _place(self, si: float) -> float:
-        return si if self.linear else math.log10(si)
+    def _place(self, number: float) -> float:
+        return number if self.linear else math.log10(number)
 
-    def _slid(self, change: Any) -> None:
-        if self._quiet:
-            return
-        # The front end moves a slider that stands between two steps to the nearer one, once;
-        # that alone is nobody's wish.
-        near = abs(change["new"] - self._place(self._si)) < 0.51 * self.slider.step
-        snapped, self._between = near and self._between, False
-        if not snapped:
-            si = change["new"] if self.linear else 10 ** change["new"]
-            self._si = float(f"{si:.4g}")
-            self._show()  # and leave the slider where the hand has it
-            self._turn()
+    def _at(self, place: float) -> float:
+        return float(f"{place if self.linear else 10**place:.4g}")
 
-    def _typed(self, change: Any) -> None:
-        if self._quiet:
-            return
-        try:
-            si = to_si(change["new"], self.unit)
-            if not self._low <= si <= self._high:
-                ends = " to ".join(engineering(x, self.symbol) for x in (self._low, self._high))
-                raise InputError.of("", f"{change['new']} is outside of {ends}")
-        except InputError as error:
-            self.tell(str(error))
-            return
-        self._si = si
-        self._show()
-        self._stand()
-        self._turn()
+    def _told(self, number: float) -> str:
+        return engineering(number, self.symbol)
 
-    def _show(self) -> None:
-        self.tell("")
-        self._set(self.field, engineering(self._si, self.symbol))
-
-    def _stand(self) -> None:
-        self._between = True
-        self._set(self.slider, self._place(self._si))
-
-    def _set(self, widget: Any, value: Any) -> None:
-        before, self._quiet = self._quiet, True
-        widget.value = value
-        self._quiet = before
+    def _read(self, text: str) -> float:
+        return float(to_si(text, self.unit))
 
 
 class Offer(NamedTuple):
@@ -199,32 +218,31 @@ class ChoiceDial(Dial):
         self.menu.value = value
 
 
-class NumberDial(Dial):
-    """A plain number, such as a knob's rotation from 0 to 1."""
+class NumberDial(SlidingDial):
+    """A plain number, such as a knob's rotation from 0 to 1; a step of 1 or more asks for whole ones."""
 
     def __init__(
         self, label: str, value: float, low: float = 0.0, high: float = 1.0, step: float = 0.01
     ) -> None:
-        self.slider = ipw.FloatSlider(
-            value=value,
-            min=low,
-            max=high,
-            step=step,
-            readout_format=".0f" if step >= 1 else ".2f",
-            description=label,
-            style=STYLE,
-            layout=WIDE,
-        )
-        super().__init__([self.slider])
-        self.slider.observe(self._turn, "value")
+        self._decimals = 0 if step >= 1 else 2
+        super().__init__(label, value, low, high, step)
 
     @property
     def value(self) -> float:
-        return self.slider.value
+        return self._number
 
     def _put(self, value: Any) -> None:
-        self.slider.min, self.slider.max = min(self.slider.min, value), max(self.slider.max, value)
-        self.slider.value = value
+        self._widen(value)
+
+    def _told(self, number: float) -> str:
+        return f"{number:.{self._decimals}f}"
+
+    def _read(self, text: str) -> float:
+        try:
+            return round(float(text.replace(",", ".")), self._decimals)
+        except ValueError:
+            like = self._told(self._number)
+            raise InputError.of("", f"'{text}' is not a plain number, such as {like}") from None
 
 
 class PathDial(Dial):

@@ -97,12 +97,30 @@ def test_a_picture_is_exported_and_never_over_another(tmp_path, monkeypatch):
     assert (tmp_path / "picture_1.svg").read_text(encoding="utf-8").startswith("<svg")
 
 
-def test_a_slider_that_snaps_to_its_grid_keeps_the_value_once():
-    """The front end does so when a value lies between two steps; the next move counts."""
-    dial = QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "10 Mohm")
-    place = dial.slider.value
-    dial.slider.value = place - 0.4 * dial.slider.step
-    assert dial.value.m_as("kohm") == pytest.approx(250)
+def test_a_slider_stands_where_the_hand_has_it_and_is_told_in_words():
+    dial, turned = QuantityDial("volume track", "ohm", "250 kohm", "10 kohm", "10 Mohm"), []
+    dial.on_turn(lambda: turned.append(dial.value))
+    assert dial.slider.told == dial.field.value == "250 kΩ"
+    place = dial.slider.value + dial.slider.step
     dial.slider.value = place
-    dial.slider.value = place + 0.3 * dial.slider.step
-    assert dial.value.m_as("kohm") != pytest.approx(250, rel=1e-6)
+    assert dial.slider.value == place
+    assert dial.value.m == pytest.approx(10**place, rel=1e-3)
+    assert dial.slider.told == dial.field.value
+    assert len(turned) == 1
+
+
+@pytest.mark.parametrize(
+    ("step", "typed", "value"), [(50, "7923", 7923), (1, "4000,4", 4000), (0.01, "5000.125", 5000.12)]
+)
+def test_a_plain_number_is_what_is_shown(step, typed, value):
+    dial = NumberDial("turns", 5000, 3000, 10_000, step)
+    dial.field.value = typed
+    assert dial.value == dial.slider.value == float(dial.field.value) == value
+
+
+@pytest.mark.parametrize("typed", ["many", "", "4k7", "nan", "2999", "12 mm"])
+def test_a_wrong_number_is_explained_beside_its_field(typed):
+    dial = NumberDial("turns", 5000, 3000, 10_000, 50)
+    dial.field.value = typed
+    assert "alert" in dial._message.value and typed in dial._message.value
+    assert dial.value == 5000

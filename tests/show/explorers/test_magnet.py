@@ -45,7 +45,7 @@ def test_bare_slugs_tell_nothing_sure():
 def test_words_say_what_a_keeper_does():
     explorer = strings_explorer()
     assert "keeper" not in explorer.meaning.value
-    for name in ("alnico 5 rods on a keeper plate", "twin coil, keepers under the rows"):
+    for name in ("alnico 5 rods on a keeper plate", "twin coil, keepers under rows"):
         explorer.dials["construction"].menu.value = name
         assert "The keeper raises the field" in explorer.meaning.value
         assert "leave it on" in explorer.meaning.value

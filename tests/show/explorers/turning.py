@@ -10,10 +10,10 @@ def ends(dial):
     """Both ends of a slider, or all that a menu offers; where the dial stands is left out."""
     if isinstance(dial, ChoiceDial):
         found = [value for _, value in dial.menu.options]
-    elif isinstance(dial, QuantityDial):
-        found = [quantity(end, dial.unit) for end in (dial._low, dial._high)]
     else:
-        found = [dial.slider.min, dial.slider.max]
+        found = [dial._low, dial._high]
+        if isinstance(dial, QuantityDial):
+            found = [quantity(end, dial.unit) for end in found]
     return [value for value in found if value != dial.value]
 
 
