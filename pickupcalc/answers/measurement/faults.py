@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from pickupcalc.answers.polarity.changes import SWAP, Change, changed, heard_of
+from pickupcalc.instrument.harness import OUTSIDE
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.controls import Tone
 from pickupcalc.physics.circuit.network import Branch, Circuit
@@ -16,6 +17,8 @@ from pickupcalc.tables import table
 from pickupcalc.units import engineering, parse
 
 OPEN, SHORT = 1e9, 0.1  # ohm: what a broken wire and a solder bridge measure
+DEAD_COIL = ("open coil", "shorted coil")
+DEAD_JACK = ("lead to the jack open", "jack shorted")
 
 
 def _same(given: Any) -> Any:
@@ -58,6 +61,10 @@ def possible_faults(instrument: Instrument) -> list[Fault]:
     weight = table("faults")["weight"]
     whole = ("nothing wrong", "earth joint open", "screening open")
     found = [Fault(kind, kind, weight[kind]) for kind in whole]
+    found += [
+        Fault(kind, kind, weight[kind], rewire=rewire)
+        for kind, rewire in zip(DEAD_JACK, (_lead_broken, _jack_shorted), strict=True)
+    ]
     for i, pickup in enumerate(instrument.pickups):
         found += _coil_faults(i, pickup.name)
     for i, (control, label) in enumerate(zip(instrument.controls, instrument.control_labels(), strict=True)):
@@ -166,6 +173,25 @@ def _control(index: int, **changes: Any) -> Callable[[Instrument], Instrument]:
         return replace(instrument, controls=tuple(controls))
 
     return alter
+
+
+def _lead_broken(circuit: Circuit) -> Circuit:
+    """Between the harness and the tip; cable and amplifier hang on the tip still."""
+    end = "harness: output"
+
+    def moved(b: Branch) -> Branch:
+        if b.name in OUTSIDE:
+            return b
+        start, stop = (end if node == circuit.output else node for node in (b.start, b.end))
+        return replace(b, start=start, end=stop)
+
+    lead = Branch("lead to the jack", end, circuit.output, resistance=OPEN)
+    return replace(circuit, branches=(*map(moved, circuit.branches), lead))
+
+
+def _jack_shorted(circuit: Circuit) -> Circuit:
+    short = Branch("jack: short", circuit.output, circuit.ground, resistance=SHORT)
+    return replace(circuit, branches=(*circuit.branches, short))
 
 
 def _shorted(name: str) -> Callable[[Circuit], Circuit]:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers import polarity
-from pickupcalc.answers.measurement.faults import Fault
+from pickupcalc.answers.measurement.faults import DEAD_COIL, DEAD_JACK, Fault
 from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
@@ -135,7 +135,8 @@ def observed(fault: Fault, altered: Instrument, sound: Instrument, o: Symptom) -
     """Whether a yes or no would be yes; None where the signs were never observed."""
     assert o.position is not None
     where = altered.position(o.position)
-    live = fault.kind not in ("open coil", "shorted coil") or fault.pickup not in where.wiring.pickups()
+    silenced = fault.kind in DEAD_COIL and fault.pickup in where.wiring.pickups()
+    live = not silenced and fault.kind not in DEAD_JACK
     if o.yes_no == "quiet":
         met = polarity.hum(altered, where)
         return None if met == polarity.UNKNOWN else met in ("cancelling", "partly") and live

@@ -142,6 +142,9 @@ READ_OK = (
             [*READ_OK, Symptom(yes_no="touch"), Symptom(yes_no="turn", answer=False)],
             "earth joint open",
         ),
+        ([Symptom(position=p, resistance="open") for p in ("neck", "bridge")], "lead to the jack open"),
+        ([Symptom(position=p, yes_no="silent") for p in ("neck", "bridge")], "lead to the jack open"),
+        ([Symptom(position=p, resistance="0.4 ohm") for p in ("neck", "bridge")], "jack shorted"),
     ],
 )
 def test_the_fault_finder_names_the_cause(symptoms, cause):
