@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pickupcalc.errors import InputError
 from pickupcalc.parts.fields import Checked, Part, checked, choice, day, measured, text
-from pickupcalc.units import quantity, to_si
+from pickupcalc.units import celsius, quantity, to_si
 
 if TYPE_CHECKING:
     from pickupcalc.instrument.jobfile import Job
@@ -154,4 +154,4 @@ def _table(entry: dict[str, Any]) -> Any:
 
 def degrees(reading: Reading) -> str:
     """The temperature at which it was read, as a job file has it."""
-    return f"{reading.temperature.m - 273.15:.4g} degC"
+    return f"{celsius(reading.temperature.m):.4g} degC"

@@ -32,6 +32,7 @@ from pickupcalc.physics.winding.geometry import Rods, Sheet, Winding
 from pickupcalc.physics.winding.ladder import Ladder, fit
 from pickupcalc.physics.winding.wire import CLOSEST, layer_capacitance
 from pickupcalc.tables import table
+from pickupcalc.units import celsius
 
 if TYPE_CHECKING:
     from pickupcalc.physics.winding.field_problem import FieldProblem
@@ -126,8 +127,8 @@ class Coil(SinglePart):
     def _measured(self) -> tuple[float, float]:
         """The resistance that was given, and that of a metre of the wire as warm, ohm."""
         assert self.resistance is not None
-        celsius = self.resistance_temperature.m - 273.15
-        return float(self.resistance.m), float(self.wire.resistance_per_metre(celsius).m)
+        warm = celsius(self.resistance_temperature.m)
+        return float(self.resistance.m), float(self.wire.resistance_per_metre(warm).m)
 
     @property
     def _innermost(self) -> float:

@@ -11,8 +11,9 @@ from pickupcalc.answers.magnet.at_strings import HEARD, AtString
 from pickupcalc.answers.magnet.compass import Needle
 from pickupcalc.answers.magnet.field_map import FieldMap
 from pickupcalc.answers.magnet.reversal import FULLY, Reversal
-from pickupcalc.answers.magnet.warming import CELSIUS, Warming
+from pickupcalc.answers.magnet.warming import Warming
 from pickupcalc.show.plots import COLOURS, head, new_figure, place
+from pickupcalc.units import celsius
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -156,16 +157,16 @@ def warming_figure(found: Warming) -> Figure:
     figure, axes = new_figure(8.0, 1.6 + 0.5 * len(found.limits), left=0.15, above=0.1)
     hottest = 210.0
     for row, limit in enumerate(found.limits):
-        begins, done = limit.begins - CELSIUS, min(limit.done - CELSIUS, hottest)
+        begins, done = celsius(limit.begins), min(celsius(limit.done), hottest)
         axes.barh(row, done - begins, left=begins, height=0.5, color=KIND_COLOURS[limit.kind])
         axes.text(begins - 2, row, f"{limit.name} ({limit.kind})", ha="right", va="center", fontsize="small")
     if found.window is not None:
-        low, high = (w.m - CELSIUS for w in found.window)
+        low, high = (celsius(w.m) for w in found.window)
         axes.axvspan(low, high, color=COLOURS[2], alpha=0.25, lw=0)
         axes.text(
             (low + high) / 2, -0.62, f"work here: {low:.0f} to {high:.0f} °C", ha="center", fontsize="small"
         )
-    here = found.temperature.m - CELSIUS
+    here = celsius(found.temperature.m)
     axes.axvline(here, color="black", lw=1.5)
     axes.text(here, len(found.limits) - 0.4, f" {here:.0f} °C", fontsize="small")
     axes.set_xlim(-45, hottest)

@@ -9,7 +9,8 @@ from pickupcalc.answers.magnet.cautions import Caution
 from pickupcalc.answers.magnet.compass import UNSURE, Needle
 from pickupcalc.answers.magnet.keeper import KeeperEffect
 from pickupcalc.answers.magnet.reversal import Reversal
-from pickupcalc.answers.magnet.warming import CELSIUS, HOTTEST, TOLERATED, Warming
+from pickupcalc.answers.magnet.warming import HOTTEST, TOLERATED, Warming
+from pickupcalc.units import celsius
 
 NOTHING_LOST = 1 - TOLERATED
 
@@ -62,7 +63,7 @@ def mind(cautions: Iterable[Caution]) -> str:
 
 def warming_sentence(found: Warming) -> str:
     """What comes back, what does not, and the window to work in."""
-    here, limit = found.temperature.m - CELSIUS, found.magnet_limit.m - CELSIUS
+    here, limit = celsius(found.temperature.m), celsius(found.magnet_limit.m)
     loss = found.reversible_loss
     own = f"{limit:.0f} °C" if found.magnet_limit.m < HOTTEST else f"above {limit:.0f} °C"
     told = (
@@ -70,10 +71,10 @@ def warming_sentence(found: Warming) -> str:
         f"{'weaker' if loss >= 0 else 'stronger'} (this comes back); "
         f"{100 * found.lasting_loss:.1f} % at most is lost for good. Its own limit "
         f"is {own} ({100 * TOLERATED:.0f} % lost, or the makers' limit); nothing is left above "
-        f"{found.curie.m - CELSIUS:.0f} °C."
+        f"{celsius(found.curie.m):.0f} °C."
     )
     if found.window is not None:
-        low, high = (w.m - CELSIUS for w in found.window)
+        low, high = (celsius(w.m) for w in found.window)
         return f"{told} Work between {low:.0f} and {high:.0f} °C, thermometer on the part."
     if any(limit.kind == "glue" for limit in found.limits):
         return f"{told} There is no safe window: something else gives way before the glue; do not use heat."

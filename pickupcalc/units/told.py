@@ -45,6 +45,11 @@ def engineering(value: Any, symbol: str, digits: int = 3) -> str:
     return f"{scaled:.{decimals}f} {prefix}{symbol}"
 
 
+def celsius(kelvin: Any) -> Any:
+    """A temperature as a thermometer shows it, degC."""
+    return kelvin - 273.15
+
+
 def millimetres(metres: float) -> str:
     """A length on the bench, to four digits.
 

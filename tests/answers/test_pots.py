@@ -13,10 +13,11 @@ from pickupcalc.answers.pots.drawer_tricks import against_marking, resistor_acro
 from pickupcalc.answers.pots.fitting import changed_job, fitted, into_job, short
 from pickupcalc.answers.pots.judging import Study
 from pickupcalc.answers.pots.ranking import rank
-from pickupcalc.answers.pots.shape import distance_db, levels_db, resonance, turned
+from pickupcalc.answers.pots.shape import distance_db, levels_db, resonance
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.jobfile import parse_job, read_job
+from pickupcalc.instrument.turning import turned
 from pickupcalc.parts.controls import Bypass
 from pickupcalc.parts.drawer import Drawer, TrackPiece
 from pickupcalc.parts.preferred import significands

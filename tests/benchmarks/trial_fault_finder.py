@@ -14,10 +14,10 @@ import numpy as np
 
 from pickupcalc.answers.measurement.fault_finder import find_fault
 from pickupcalc.answers.measurement.faults import possible_faults
-from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.measurement.symptoms import YES_NO, Symptom, observed, predicted
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.instrument.jobfile import read_job
+from pickupcalc.instrument.turning import with_settings
 from pickupcalc.tables import table
 
 BASS = read_job(Path(__file__).parents[2] / "data" / "bass_12.toml").instrument

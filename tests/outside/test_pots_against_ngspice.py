@@ -16,12 +16,12 @@ from pickupcalc.answers.pots.candidates import made, usual_capacitors
 from pickupcalc.answers.pots.judging import Study
 from pickupcalc.answers.pots.ranking import rank
 from pickupcalc.answers.pots.scatter import scatter
-from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.jobfile import read_job
 from pickupcalc.instrument.netlist import spice_deck
+from pickupcalc.instrument.turning import turned
 from tests.conftest import ROOT
 from tests.outside.spice import needs_ngspice, run_deck
 

@@ -55,7 +55,7 @@ class Explanation:
 
 
 @dataclass(frozen=True)
-class Finding:
+class Examination:
     """The outcome.
 
     Attributes
@@ -87,7 +87,7 @@ class Finding:
         }
 
 
-class Bench:
+class HealthyCoil:
     """A coil's geometry worked out once for a meter's frequency, ready for any readings."""
 
     def __init__(self, coil: Coil, frequency: Any = "1 kHz") -> None:
@@ -98,8 +98,8 @@ class Bench:
         self.spread = _spread(self.report)
         self.explanations = list(suspects(self.coil, self.report, self.healthy, self.hertz))
 
-    def examine(self, readings: Readings) -> Finding:
-        """Compare readings, taken at this bench's frequency, with the geometry; see `examine`."""
+    def examine(self, readings: Readings) -> Examination:
+        """Compare readings, taken at its frequency, with the geometry; see `examine`."""
         seen = _seen(readings)
         rows = tuple(
             (
@@ -113,11 +113,11 @@ class Bench:
         )
         if not seen:
             step = "Measure the resistance with the pots disconnected."
-            return Finding((), (), "Nothing was read yet.", step, self.report)
+            return Examination((), (), "Nothing was read yet.", step, self.report)
         if seen.get("resistance", 0.0) > OPEN * self.healthy.resistance:
             told = "the winding is open, or a lead is off"
             step = "Look for a broken lead or start of the winding under a glass before anything is unwound."
-            return Finding(rows, (Explanation("open", 1.0, told),), f"Open: {told}.", step, self.report)
+            return Examination(rows, (Explanation("open", 1.0, told),), f"Open: {told}.", step, self.report)
         scored = []
         for name, told, expected, surprise in self.explanations:
             misfit = sum((np.log(v / getattr(expected, k)) / self.spread[k]) ** 2 for k, v in seen.items())
@@ -125,7 +125,7 @@ class Bench:
         return _finding(scored, rows, readings, self.report)
 
 
-def examine(coil: Coil, readings: Readings) -> Finding:
+def examine(coil: Coil, readings: Readings) -> Examination:
     """Compare readings with a coil's geometry.
 
     Every explanation predicts the readings; its misfit, in units of what tolerances and meters leave open,
@@ -140,19 +140,19 @@ def examine(coil: Coil, readings: Readings) -> Finding:
 
     Returns
     -------
-    Finding
+    Examination
 
     Raises
     ------
     InputError
         For a temperature out of range, or a frequency above 200 kHz.
     """
-    return Bench(coil, readings.frequency).examine(readings)
+    return HealthyCoil(coil, readings.frequency).examine(readings)
 
 
 def _finding(
     scored: list[tuple[float, str, str]], rows: Any, readings: Readings, report: CoilReport
-) -> Finding:
+) -> Examination:
     best_of: dict[str, tuple[float, str]] = {}
     for score, name, told in scored:
         if name not in best_of or score < best_of[name][0]:
@@ -170,7 +170,7 @@ def _finding(
         verdict = f"Weak evidence: {best.told}, but {found[1].told} is possible too."
     else:
         verdict = f"{best.told[0].upper()}{best.told[1:]}."
-    return Finding(rows, tuple(found), verdict, _next(found, readings), report)
+    return Examination(rows, tuple(found), verdict, _next(found, readings), report)
 
 
 def _next(found: list[Explanation], readings: Readings) -> str:
@@ -214,7 +214,7 @@ def _spread(report: CoilReport) -> dict[str, float]:
     }
 
 
-def rows_text(finding: Finding) -> list[str]:
+def rows_text(finding: Examination) -> list[str]:
     """The readings beside the computed figures, one line each."""
     shown = {
         "resistance": ("resistance at 20 degC", "Ω"),

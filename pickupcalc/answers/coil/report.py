@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.coil.uncertainty import Share, uncertainty
+from pickupcalc.answers.coil.uncertainty import Doubt, uncertainty
 from pickupcalc.limits import COIL_FREQUENCIES
 from pickupcalc.parts.coil import Coil
 from pickupcalc.physics.winding.ladder import Ladder, fit
@@ -47,7 +47,7 @@ class CoilReport:
         Series values of the winding with its metal, without its own capacitance.
     grid, linkage : ndarray, shape (points,)
         Frequencies (Hz) from 0 to 20 kHz and the complex inductance (H) that `network` is fitted to.
-    uncertainty : mapping of str to Share
+    uncertainty : mapping of str to Doubt
         By the names used in `as_json`.
     notes : tuple of str
         What a winder should know.
@@ -68,7 +68,7 @@ class CoilReport:
     resistance_at: Quantity
     grid: NDArray[Any]
     linkage: NDArray[Any]
-    uncertainty: Mapping[str, Share]
+    uncertainty: Mapping[str, Doubt]
     notes: tuple[str, ...]
 
     @cached_property

@@ -30,14 +30,14 @@ TREBLE = 5e3  # Hz, where the uncertainty of the curves over frequency is told
 
 
 @dataclass(frozen=True)
-class Share:
+class Doubt:
     """Two standard deviations as a fraction of the figure, and the input that contributes most."""
 
     fraction: float
     dominated_by: str
 
 
-def uncertainty(coil: Coil) -> dict[str, Share]:
+def uncertainty(coil: Coil) -> dict[str, Doubt]:
     """The spread of every figure: the root of the summed squares of what each input does alone.
 
     Inputs move by their tolerance (two standard deviations), up and, for factors such as a permeability, both
@@ -54,16 +54,16 @@ def uncertainty(coil: Coil) -> dict[str, Share]:
     moves["capacitance_f"].append((_size(coil, "capacitance"), "scatter, wax and leads"))
     for key, open_questions in _method(coil, base).items():
         moves[key] += open_questions
-    found = {key: _share(items) for key, items in moves.items()}
+    found = {key: _doubt(items) for key, items in moves.items()}
     half = np.hypot(found["inductance_h"].fraction, found["capacitance_f"].fraction) / 2
-    found["self_resonance_hz"] = Share(float(half), found["capacitance_f"].dominated_by)
+    found["self_resonance_hz"] = Doubt(float(half), found["capacitance_f"].dominated_by)
     return found
 
 
-def _share(items: list[tuple[float, str]]) -> Share:
+def _doubt(items: list[tuple[float, str]]) -> Doubt:
     if not items:
-        return Share(0.0, "")
-    return Share(float(np.sqrt(sum(x * x for x, _ in items))), max(items)[1])
+        return Doubt(0.0, "")
+    return Doubt(float(np.sqrt(sum(x * x for x, _ in items))), max(items)[1])
 
 
 def _figures(coil: Coil) -> dict[str, float]:

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 TOLERATED = 0.03  # of the magnet's moment, lost for good: below what a meter at the strings shows
 MARGIN = 8.0  # K, kept from every limit: thermometer, hot spots and makers' mixtures
 COLDEST, HOTTEST = 233.15, 473.15  # K, of the straight-line drifts
-CELSIUS = 273.15
 
 
 @dataclass(frozen=True)

@@ -14,11 +14,12 @@ from typing import Any
 
 import numpy as np
 
-from pickupcalc.answers.measurement.fault_study import Study
-from pickupcalc.answers.measurement.jack import turned_alone, with_settings
+from pickupcalc.answers.measurement.fault_study import FaultStudy
+from pickupcalc.answers.measurement.jack import turned_alone
 from pickupcalc.answers.measurement.symptoms import Symptom
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.turning import with_settings
 from pickupcalc.units import quantity
 
 POOR_FIT = 6.0  # squared misfit per reading above which a cause does not explain it
@@ -126,7 +127,7 @@ def find_fault(instrument: Instrument, symptoms: Sequence[Symptom]) -> Finding:
         _check(instrument, o)
     up = with_settings(instrument, instrument.controls_up())
     candidates = _candidates(up, symptoms)
-    study = Study(up, tuple(symptoms), tuple(candidates))
+    study = FaultStudy(up, tuple(symptoms), tuple(candidates))
     return Finding(_ranked(study), _best_next(study), study.misfit())
 
 
@@ -157,7 +158,7 @@ def _candidates(instrument: Instrument, taken: Sequence[Symptom]) -> list[Sympto
     return [o for o in found if str(o) not in known]
 
 
-def _ranked(study: Study) -> tuple[Ranked, ...]:
+def _ranked(study: FaultStudy) -> tuple[Ranked, ...]:
     """Causes with all their severities taken together, likeliest first."""
     total: dict[str, float] = {}
     worst: dict[str, tuple[float, str]] = {}
@@ -169,7 +170,7 @@ def _ranked(study: Study) -> tuple[Ranked, ...]:
     return tuple(Ranked(c, total[c], worst[c][1]) for c in order)
 
 
-def _best_next(study: Study) -> Next | None:
+def _best_next(study: FaultStudy) -> Next | None:
     if not study.open:
         return None
     p = study.probabilities

@@ -36,7 +36,7 @@ STEP = 0.02  # of a logarithm, for slopes over tolerances
 
 
 @dataclass(frozen=True)
-class Study:
+class FaultStudy:
     """All causes against all readings, taken ones first, then those that could be."""
 
     instrument: Instrument

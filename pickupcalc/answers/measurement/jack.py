@@ -12,8 +12,9 @@ from pickupcalc.answers.measurement.estimates import Figure, figures, tied_pairs
 from pickupcalc.answers.measurement.meter import copper_factor
 from pickupcalc.answers.positions import dc_resistance
 from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.turning import with_settings
 from pickupcalc.parts.controls import Blend, Control
 from pickupcalc.parts.fields import Amount, Part, checked, measured, number, text
 from pickupcalc.parts.pickup import COPPER_20_DEGC
@@ -24,28 +25,6 @@ if TYPE_CHECKING:
     from pint import Quantity
 
 UNKNOWN_PICKUP = 0.5  # standard deviation of the logarithm of a resistance nobody read: 4 to 11 kohm
-
-
-def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Instrument:
-    """The instrument with controls turned, by their labels; 1 is fully up, of a blend the second alone.
-
-    Raises
-    ------
-    InputError
-        For a control that is not there, or a rotation outside 0 to 1.
-    """
-    labels = instrument.control_labels()
-    for label in settings:
-        if label not in labels:
-            options = ", ".join(f'"{name}"' for name in labels) or "none"
-            raise InputError.of("settings", f'"{label}" is not one of the controls: {options}')
-    controls = dict(zip(labels, instrument.controls, strict=True))
-    for label, rotation in settings.items():
-        try:
-            controls[label] = replace(controls[label], setting=rotation)
-        except InputError as error:
-            raise InputError([Fault(f"settings, {label}", told) for _, told in error.faults]) from None
-    return replace(instrument, controls=tuple(controls.values()))
 
 
 def jack_resistance(

@@ -18,7 +18,7 @@ from pickupcalc.parts.fields import Amount, MaybeAmount, Part, choice, measured,
 from pickupcalc.parts.pickup import COPPER_20_DEGC, Pickup
 from pickupcalc.physics.measuring.impedance import parallel_equivalent, pickup_impedance, series_equivalent
 from pickupcalc.physics.winding.wire import COPPER_COEFFICIENT
-from pickupcalc.units import Given, engineering, quantity, to_si, with_units
+from pickupcalc.units import Given, celsius, engineering, quantity, to_si, with_units
 
 if TYPE_CHECKING:
     from pint import Quantity
@@ -56,7 +56,7 @@ def copper_factor(kelvin: Any, key: str) -> Any:
     t = np.atleast_1d(kelvin)
     outside = t[~((t >= COLDEST) & (t <= HOTTEST))]
     if outside.size:
-        raise InputError.of(key, f"{outside[0] - 273.15:.5g} degC is not from -50 to 150 degC")
+        raise InputError.of(key, f"{celsius(outside[0]):.5g} degC is not from -50 to 150 degC")
     return 1 + COPPER_COEFFICIENT * (kelvin - COPPER_20_DEGC)
 
 
@@ -144,14 +144,14 @@ def meter_curve(pickup: Pickup, frequencies: Given, mode: str = "series") -> Qua
 
 
 @dataclass(frozen=True)
-class Share:
+class Contribution:
     """One cause's share in what a meter shows."""
 
     cause: str
     inductance: Quantity
 
 
-def shares(pickup: Pickup, frequency: Given, mode: str = "series") -> list[Share]:
+def shares(pickup: Pickup, frequency: Given, mode: str = "series") -> list[Contribution]:
     """Where a shown inductance comes from: the true one, then what each cause adds or takes.
 
     The causes are put on one after the other, so that they sum to the reading.
@@ -169,7 +169,7 @@ def shares(pickup: Pickup, frequency: Given, mode: str = "series") -> list[Share
     _, shown, _ = shown_values(steps, hertz, mode)
     causes = ("true inductance", "wire's resistance", "own capacitance", "losses")
     return [
-        Share(c, quantity(float(v), "henry"))
+        Contribution(c, quantity(float(v), "henry"))
         for c, v in zip(causes, np.diff(shown, prepend=0.0), strict=True)
     ]
 

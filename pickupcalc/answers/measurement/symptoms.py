@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from pickupcalc.answers import polarity
 from pickupcalc.answers.measurement.faults import DEAD_COIL, DEAD_JACK, Fault
-from pickupcalc.answers.measurement.jack import with_settings
 from pickupcalc.answers.response import signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.turning import with_settings
 from pickupcalc.parts.fields import Amount, MaybeAmount, Part, checked, choice, measured, number, text
 from pickupcalc.physics.circuit.nodal import solve
 from pickupcalc.physics.measuring.impedance import series_equivalent

@@ -14,9 +14,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.pots.shape import DULLEST, FLAT_Q, View, distance_db, turned
+from pickupcalc.answers.pots.shape import DULLEST, FLAT_Q, View, distance_db
 from pickupcalc.errors import Fault, InputError
 from pickupcalc.instrument.instrument import Instrument
+from pickupcalc.instrument.turning import turned
 from pickupcalc.units import engineering, quantity, to_si
 
 Array = NDArray[Any]

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pickupcalc.answers.pots.shape import distance_db, levels_db, turned
+from pickupcalc.answers.pots.shape import distance_db, levels_db
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.turning import turned
 from pickupcalc.parts.controls import Bypass, Volume
 from pickupcalc.parts.preferred import preferred_values
 from pickupcalc.units import engineering, quantity

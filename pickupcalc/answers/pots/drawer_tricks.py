@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.pots.shape import natural_frequency, resonance, turned
+from pickupcalc.answers.pots.shape import natural_frequency, resonance
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.turning import turned
 from pickupcalc.parts.controls import Tone, Volume
 from pickupcalc.parts.drawer import TrackPiece
 from pickupcalc.parts.preferred import nearest

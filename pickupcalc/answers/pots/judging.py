@@ -14,10 +14,11 @@ from pickupcalc.answers.pots.blocks import Progress, in_blocks
 from pickupcalc.answers.pots.bypass import BypassAdvice
 from pickupcalc.answers.pots.fitting import Fitted, fitted
 from pickupcalc.answers.pots.outlook import Outlook, advice, between, outlook, together
-from pickupcalc.answers.pots.shape import View, turned
+from pickupcalc.answers.pots.shape import View
 from pickupcalc.answers.tolerance import UncertainInput, draw, inputs_of, varied
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.turning import turned
 from pickupcalc.limits import SAMPLES, whole
 
 LOWEST_HEIGHT = -10.0  # dB; how much flatter than that a dull response is matters to nobody

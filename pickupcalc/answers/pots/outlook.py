@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.pots.bypass import BypassAdvice, best_bypass, with_bypass
-from pickupcalc.answers.pots.shape import levels_db, resonance, second_peak, turned
+from pickupcalc.answers.pots.shape import levels_db, resonance, second_peak
 from pickupcalc.instrument.instrument import Instrument, Position
+from pickupcalc.instrument.turning import turned
 from pickupcalc.parts.controls import Bypass, Volume
 from pickupcalc.units import quantity
 

@@ -14,10 +14,11 @@ from pickupcalc.answers.pots.blocks import Progress, in_blocks
 from pickupcalc.answers.pots.candidates import Candidates
 from pickupcalc.answers.pots.fitting import fitted
 from pickupcalc.answers.pots.judging import Choice, Study, columns, judge
-from pickupcalc.answers.pots.shape import View, turned
+from pickupcalc.answers.pots.shape import View
 from pickupcalc.answers.tolerance import inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Position
+from pickupcalc.instrument.turning import turned
 from pickupcalc.limits import whole
 
 SIMPLER = 0.2  # dB by which each resistor across a track must pay for itself

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from pickupcalc.answers.positions import REFERENCE
 from pickupcalc.answers.response import decibels, signal_emf
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
-from pickupcalc.parts.controls import Tone, Volume
+from pickupcalc.instrument.turning import turned
+from pickupcalc.parts.controls import Tone
 from pickupcalc.physics.circuit.curves import Gain, falls_below, highest_peak, low_pass_of_fall, q_of_height
 from pickupcalc.physics.circuit.nodal import solve
 
@@ -26,16 +27,6 @@ LEAST_PEAK = 0.1  # dB; nobody would call less a peak
 DULLEST = -60.0  # dB; below the flat response nothing is told apart any further
 
 Array = NDArray[Any]
-
-
-def turned(instrument: Instrument, *, volume: ArrayLike = 1.0, tone: ArrayLike = 1.0) -> Instrument:
-    """The instrument with all its volumes and all its tones at these rotations, each of shape (sets,).
-
-    A blend stays where it is.
-    """
-    at: dict[type, Any] = {Volume: np.asarray(volume)[()], Tone: np.asarray(tone)[()]}
-    controls = (replace(c, setting=at[type(c)]) if type(c) in at else c for c in instrument.controls)
-    return replace(instrument, controls=tuple(controls))
 
 
 class Resonance(NamedTuple):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.answers.coil.bench import Bench, Finding, Readings, rows_text
+from pickupcalc.answers.coil.bench import Examination, HealthyCoil, Readings, rows_text
 from pickupcalc.answers.measurement.from_meter import own_inductance
 from pickupcalc.answers.measurement.meter import MeterReading
 from pickupcalc.instrument.jobfile import Job
@@ -21,12 +21,10 @@ from pickupcalc.show.explorers.jobs import Subject
 from pickupcalc.show.explorers.widgets import ChoiceDial, NumberDial, QuantityDial
 from pickupcalc.show.plots import head
 from pickupcalc.show.words import begun
-from pickupcalc.units import engineering, quantity
+from pickupcalc.units import celsius, engineering
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-ZERO_DEGC = 273.15  # K
 
 
 def bench_explorer() -> Explorer:
@@ -46,7 +44,7 @@ def bench_explorer() -> Explorer:
 class OnBench:
     """A pickup with its readings, and what they say."""
 
-    finding: Finding
+    finding: Examination
     pickup: Pickup
 
     def words(self) -> str:
@@ -58,14 +56,14 @@ class OnBench:
         return f"{beside} (six alnico rods, 7,900 turns of 42 AWG; invented). {told}"
 
 
-_benches: dict[tuple[str, str], Bench] = {}
+_benches: dict[tuple[str, str], HealthyCoil] = {}
 
 
-def _bench_at(coil: Coil, frequency: str) -> Bench:
+def _bench_at(coil: Coil, frequency: str) -> HealthyCoil:
     """Worked out once; a coil may hold a table of tolerances, so its text stands for it."""
     key = repr(coil), frequency
     if key not in _benches:
-        _benches[key] = Bench(coil, frequency)
+        _benches[key] = HealthyCoil(coil, frequency)
     return _benches[key]
 
 
@@ -81,7 +79,7 @@ def bench(
     """The finding for a pickup of the job and these readings."""
     readings = Readings(
         resistance=resistance,
-        temperature=quantity(temperature + ZERO_DEGC, "kelvin"),
+        temperature=f"{temperature} degC",
         inductance=inductance,
         frequency=frequency,
         quality=quality or None,
@@ -92,7 +90,7 @@ def bench(
 
 def _start_of_bench(job: Job, pickup: str) -> dict[str, Any]:
     found = job.instrument.pickup(pickup)
-    warm = found.resistance_temperature.m - ZERO_DEGC
+    warm = celsius(found.resistance_temperature.m)
     start = {"resistance": found.resistance, "temperature": round(warm, 2), "inductance": found.inductance}
     return start | {"frequency": "100 Hz", "quality": 0.0}
 
@@ -103,14 +101,14 @@ def _save_bench(job: Job, seen: OnBench, values: dict[str, Any]) -> tuple[Job, s
     own = own_inductance(shown, values["resistance"], seen.pickup.capacitance)
     told = f"shown: {engineering(shown.inductance.m, 'H')} at {values['frequency']}, series mode"
     details: dict[str, dict[str, Any]] = {
-        "resistance": {"temperature": quantity(values["temperature"] + ZERO_DEGC, "kelvin")},
+        "resistance": {"temperature": f"{values['temperature']} degC"},
         "inductance": {"note": told},
     }
     read = {"resistance": values["resistance"], "inductance": own}
     return save_readings(job, seen.pickup.name, read, details)
 
 
-def bench_figure(finding: Finding) -> Figure:
+def bench_figure(finding: Examination) -> Figure:
     """Readings against the band of a healthy coil, and how the explanations share the belief."""
     from matplotlib.figure import Figure
 
@@ -136,6 +134,6 @@ def bench_figure(finding: Finding) -> Figure:
     return figure
 
 
-def bench_words(finding: Finding) -> str:
+def bench_words(finding: Examination) -> str:
     """The verdict, the readings and what to do next."""
     return f"{finding.verdict} {begun('; '.join(rows_text(finding)))}. Next: {finding.next_step}"

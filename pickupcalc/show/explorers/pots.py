@@ -14,12 +14,12 @@ from pickupcalc.answers.pots.fitting import fitted, into_job
 from pickupcalc.answers.pots.judging import Choice, Study, judge
 from pickupcalc.answers.pots.ranking import Ranking, rank
 from pickupcalc.answers.pots.scatter import Tolerance, scatter
-from pickupcalc.answers.pots.shape import turned
 from pickupcalc.answers.response import Response, response
 from pickupcalc.answers.tolerance import UncertainInput, inputs_of
 from pickupcalc.errors import InputError
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.jobfile import Job
+from pickupcalc.instrument.turning import turned
 from pickupcalc.parts.controls import Tone, Volume
 from pickupcalc.show.explorers.frame import Explorer
 from pickupcalc.show.explorers.harness_dials import controls_as_dialled, first_serving

@@ -10,7 +10,7 @@ from pickupcalc.instrument.readings import KINDS, Reading
 from pickupcalc.parts.controls import Control, Tone
 from pickupcalc.parts.load import Load
 from pickupcalc.parts.pickup import Pickup
-from pickupcalc.units import engineering
+from pickupcalc.units import celsius, engineering
 
 _QUANTITIES = {"resistance": "Ω", "inductance": "H", "capacitance": "F", "loss_resistance": "Ω"}
 _SAID = {
@@ -47,7 +47,7 @@ def proof(history: Sequence[Reading]) -> list[str]:
 
 def history_row(reading: Reading) -> tuple[str, str, str, str]:
     """Of what, what, how much, and when, how warm, with which meter."""
-    warm = f"{reading.temperature.m - 273.15:.0f} degC" if reading.temperature is not None else None
+    warm = f"{celsius(reading.temperature.m):.0f} degC" if reading.temperature is not None else None
     about = [str(part) for part in (reading.date, warm, reading.meter, reading.note) if part]
     of = reading.pickup or reading.position or ""
     return of, reading.quantity.replace("_", " "), _shown(reading), ", ".join(about)
