@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+import difflib
+from collections.abc import Iterable
+from typing import Any, NamedTuple
 
 LONGEST_MESSAGE = 2_000  # characters; what a file holds may be quoted in it
 MOST_SHOWN = 20  # faults; whoever mends these will see the others
+
+
+def slip_of(given: Any, known: Iterable[str]) -> str | None:
+    """Which known word a slip of the pen may have meant."""
+    return next(iter(difflib.get_close_matches(str(given), list(known), n=1, cutoff=0.75)), None)
 
 
 class Fault(NamedTuple):

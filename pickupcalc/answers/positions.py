@@ -10,7 +10,7 @@ import numpy as np
 
 from pickupcalc.answers import polarity
 from pickupcalc.answers.response import decibels, hum_emf, relative_db, signal_emf
-from pickupcalc.answers.tolerance import uncertain_inputs, varied
+from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
 from pickupcalc.instrument.harness import circuit, winding
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf
@@ -135,7 +135,7 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
 
     The nominal instrument and one variant for each uncertain input are solved
     together; the spread of a figure is the root of the summed squares of what
-    each input does to it alone.
+    each input does to it alone. Inputs move up; where that leaves no peak, down.
 
     Examples
     --------
@@ -147,8 +147,10 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
     """
     inputs = uncertain_inputs(instrument, position)
     steps = 1 + np.diag([i.fraction for i in inputs])
-    sets = {which: np.concatenate([[1.0], steps[j]]) for j, which in enumerate(inputs)}
-    found = figures(varied(instrument, sets), position)
+    found = _around(instrument, position, inputs, steps)
+    if any(np.isfinite(v[0]) and np.isnan(v).any() for v in found.values()):
+        down = _around(instrument, position, inputs, 1 / steps)
+        found = {key: np.where(np.isnan(v), down[key], v) for key, v in found.items()}
     spread = {}
     for key, values in found.items():
         moves = np.abs(np.nan_to_num(values[1:] - values[0]))
@@ -164,6 +166,14 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
         spread=spread,
         **nominal,
     )
+
+
+def _around(
+    instrument: Instrument, position: Position, inputs: list[UncertainInput], steps: np.ndarray
+) -> dict[str, np.ndarray]:
+    """Figures of the nominal instrument, then with each input moved alone."""
+    sets = {which: np.concatenate([[1.0], steps[j]]) for j, which in enumerate(inputs)}
+    return figures(varied(instrument, sets), position)
 
 
 def figures(instrument: Instrument, position: Position) -> dict[str, np.ndarray]:

@@ -6,7 +6,6 @@ an instrument is read out of it, and changes are made in it.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Mapping, Sized
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -16,7 +15,7 @@ from typing import Any, TypeVar
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, slip_of
 from pickupcalc.instrument.files import replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
@@ -254,10 +253,9 @@ class _Reader:
         for key in table:
             if key in known:
                 continue
-            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.75)
             place = f"{where}, {key}" if where else str(key)
-            if near:
-                self.faults.append(Fault(place, f"is not known; did you mean {near[0]}?"))
+            if meant := slip_of(key, known):
+                self.faults.append(Fault(place, f"is not known; did you mean {meant}?"))
             else:
                 self.notes.append(str(Fault(place, "is not known here; it is kept but not used")))
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, slip_of
 from pickupcalc.parts.coil_fits import MOST_TURNS, misfits
 from pickupcalc.parts.fields import (
     Amount,
@@ -226,8 +225,8 @@ def _strange_keys(given: Any, kind: type[Part], inner: Mapping[str, type[Part]])
     known = kind.keys()
     for key, value in given.items():
         if key not in known:
-            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.7)
-            hint = f"did you mean {near[0]}?" if near else f"there are: {', '.join(known)}"
+            meant = slip_of(key, known)
+            hint = f"did you mean {meant}?" if meant else f"there are: {', '.join(known)}"
             faults.append(Fault(str(key), f"is not known; {hint}"))
         elif key in inner:
             tables = value if isinstance(value, (list, tuple)) else [value]

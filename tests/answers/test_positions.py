@@ -13,7 +13,7 @@ from pickupcalc.answers.polarity import hum, phase
 from pickupcalc.answers.response import FLOOR_DB
 from pickupcalc.answers.tolerance import uncertain_inputs, varied
 from pickupcalc.errors import InputError
-from tests.conftest import DEMOS
+from tests.conftest import DEMOS, ROOT
 
 OPEN = pc.Load(cable_length="0 m", amplifier_resistance="1000 Mohm")
 
@@ -256,3 +256,14 @@ class TestResponse:
         instrument = pc.Instrument(pc.About(name="x"), (pickup("a"),))
         with pytest.raises(InputError, match='position: "z" is not one of: "a"'):
             pc.response(instrument, "z")
+
+
+def test_a_peak_about_to_vanish_is_unsure():
+    """Tracks of 125 kohm just leave a peak; more inductance takes it away, less moves it far up."""
+    bass = pc.read_job(ROOT / "data" / "bass_12.toml").instrument
+    flat = replace(bass, controls=tuple(replace(c, track="125 kohm") for c in bass.controls))
+    neck, bridge = flat.pickups
+    gone = replace(flat, pickups=(replace(neck, inductance=1.1 * neck.inductance), bridge))
+    assert pc.report(gone, gone.position("neck")).peak_frequency is None
+    told = pc.report(flat, flat.position("neck"))
+    assert told.spread["peak_frequency"].amount > told.peak_frequency.m
