@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pickupcalc.answers.measurement.hum_recording import CLEAR, SHORTEST
 from pickupcalc.physics.measuring.lines import Lines, find_lines, spectra
 
 RATE, SEGMENT = 8_000, 16_000
@@ -30,3 +31,13 @@ def test_a_tone_has_its_power_and_its_frequency():
     assert lines.mains == pytest.approx(49.97, abs=2e-3)
     assert lines.powers[:, 0].mean() == pytest.approx(0.3**2 / 2, rel=0.01)
     assert lines.floor_power() == pytest.approx(1e-6, rel=0.1)
+
+
+def test_noise_alone_as_short_as_may_be_makes_no_clear_line():
+    rng = np.random.default_rng(7)
+    highest = []
+    for _ in range(100):
+        found = find_lines(spectra((rng.normal(size=RATE) for _ in range(int(SHORTEST))), RATE))
+        assert not found.found
+        highest.append(found.signals.max())
+    assert max(highest) < CLEAR
