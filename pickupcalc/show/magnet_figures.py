@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 NORTH, SOUTH, STEEL = "#D55E00", "#0072B2", "#9a9a9a"
 WEAKEST, STRONGEST = 1.0, 300.0  # mT, of the map's shades
+# Behind words that stand on a band or a line.
+READABLE = {"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1.5}
 KIND_COLOURS = {"magnet": COLOURS[0], "glue": COLOURS[1], "wax": COLOURS[5], "bobbin": COLOURS[2]}
 
 
@@ -159,16 +161,15 @@ def warming_figure(found: Warming) -> Figure:
     for row, limit in enumerate(found.limits):
         begins, done = celsius(limit.begins), min(celsius(limit.done), hottest)
         axes.barh(row, done - begins, left=begins, height=0.5, color=KIND_COLOURS[limit.kind])
-        axes.text(begins - 2, row, f"{limit.name} ({limit.kind})", ha="right", va="center", fontsize="small")
+        name = f"{limit.name} ({limit.kind})"
+        axes.text(begins - 2, row, name, ha="right", va="center", fontsize="small", bbox=READABLE)
     if found.window is not None:
         low, high = (celsius(w.m) for w in found.window)
         axes.axvspan(low, high, color=COLOURS[2], alpha=0.25, lw=0)
-        axes.text(
-            (low + high) / 2, -0.62, f"work here: {low:.0f} to {high:.0f} °C", ha="center", fontsize="small"
-        )
+        axes.text(high + 2, -0.72, f"work here: {low:.0f} to {high:.0f} °C", fontsize="small")
     here = celsius(found.temperature.m)
     axes.axvline(here, color="black", lw=1.5)
-    axes.text(here, len(found.limits) - 0.4, f" {here:.0f} °C", fontsize="small")
+    axes.text(here + 2, len(found.limits) - 0.4, f"{here:.0f} °C", fontsize="small", bbox=READABLE)
     axes.set_xlim(-45, hottest)
     axes.set_ylim(-0.9, len(found.limits) - 0.1)
     axes.set_yticks([])

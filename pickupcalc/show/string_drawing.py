@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+PITCH = 3.7  # of the pickups in the drawing
+
 
 def string_figure(found: Traces, moment: float = 0.0) -> Figure:
     """Pickups from the side above, traces below, with a mark at the moment shown.
@@ -46,14 +48,14 @@ def string_figure(found: Traces, moment: float = 0.0) -> Figure:
 
 
 def _scene(axes: Axes, found: Traces, now: int) -> None:
-    axes.set(xlim=(-1.6, 3.2 * len(found.states) - 1.6), ylim=(-1.75, 1.5), aspect="equal")
+    axes.set(xlim=(-1.6, PITCH * len(found.states) - 1.6), ylim=(-1.75, 1.5), aspect="equal")
     axes.axis("off")
     low, high = found.height.m.min(), found.height.m.max()
     y = 0.35 + 0.75 * (found.height.m[now] - low) / (high - low)
-    axes.plot([-1.5, 3.2 * len(found.states) - 1.7], [y, y], color="#666666", linewidth=3)
+    axes.plot([-1.5, PITCH * len(found.states) - 1.7], [y, y], color="#666666", linewidth=3)
     rising = np.gradient(found.height.m)[now]
     for i, state in enumerate(found.states):
-        x = 3.2 * i
+        x = PITCH * i
         _side_view(axes, x, state)
         if abs(rising) > 0.1 * np.abs(np.gradient(found.height.m)).max():
             tip = y + (0.35 if rising > 0 else -0.3)

@@ -51,7 +51,7 @@ class Handover(Explorer):
         dials = {"before": PathDial("as it came in", hint), "reader": ChoiceDial("the page is for", READERS)}
         super().__init__(dials, _handed, _preview, Handed.words, Subject(lambda *_: {}))
         self.export.description, self.export.tooltip = "write the page", "writes it beside the job file"
-        self.picture.layout.max_width = None
+        self.picture.layout.max_width = "calc(100% - 8px)"  # its margins, or the frame loses an edge
 
     def _exported(self) -> str:
         """Write the page beside the job, or into the working folder for a demonstration."""
