@@ -38,7 +38,7 @@ def run(given: argparse.Namespace) -> str:
         return _table(instrument, given)
     from pickupcalc.answers.measurement.fault_finder import find_fault
 
-    found = find_fault(instrument, [symptom(text) for text in given.read])
+    found = find_fault(instrument, [_read(instrument, text) for text in given.read])
     return as_json({"format": 1, **found.as_json()}) if given.json else str(found)
 
 
@@ -64,6 +64,16 @@ def _table(instrument: Instrument, given: argparse.Namespace) -> str:
     return "\n".join([*lines, "A warm winding reads higher: 10 K are 4 %."])
 
 
+def _read(instrument: Instrument, text: str) -> Symptom:
+    from pickupcalc.answers.measurement.fault_finder import placed
+
+    found = symptom(text)
+    try:
+        return placed(instrument, found)
+    except InputError as error:
+        raise InputError(error.under(f'--read "{text}"')) from None
+
+
 def symptom(text: str) -> Symptom:
     """One --read as a symptom.
 
@@ -78,9 +88,11 @@ def symptom(text: str) -> Symptom:
     if not colon or not where or not said:
         raise InputError.of("--read", f'"{text}" is not a reading such as "both: 3.1 kohm" or "touch: yes"')
     kind, _, position = where.partition(" in ")
-    if kind in YES_NO:
+    if kind in YES_NO or said in ("yes", "no"):
         if said not in ("yes", "no"):
             raise InputError.of("--read", f'"{text}" must end in yes or no')
+        if kind not in YES_NO:
+            raise InputError.of("--read", f'"{text}" does not start with one of: {", ".join(YES_NO)}')
         return Symptom(yes_no=kind, answer=said == "yes", position=position or None)
     position, *turned = re.split(r",(?=[^,]*=)", where)  # a position's name may hold a comma of its own
     settings = _settings(turned, f'--read "{text}"')

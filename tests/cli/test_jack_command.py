@@ -29,6 +29,9 @@ def test_readings_are_ranked_as_json(capsys):
         ("neck, tone: 6 kohm", '"neck, tone" is not one of'),
         ("middle: 6 kohm", "is not one of"),
         ("neck, treble = 0: 6 kohm", "is not one of the controls"),
+        ("loud in neck: yes", "does not start with one of: touch, turn"),
+        ("silent: yes", 'position: is missing; it is one of: "neck"'),
+        ("silent in nec: yes", '--read "silent in nec: yes", position: "nec" is not one of'),
     ],
 )
 def test_bad_readings_are_refused(capsys, reading, told):
@@ -36,6 +39,12 @@ def test_bad_readings_are_refused(capsys, reading, told):
     out = capsys.readouterr()
     assert told in out.err
     assert not out.out
+
+
+def test_the_only_position_need_not_be_named(capsys):
+    lap = str(Path(BASS).with_name("lap_7.toml"))
+    assert main(["jack", lap, "--read", "silent: yes"]) == 0
+    assert "lead to the jack open" in capsys.readouterr().out
 
 
 def test_the_table_for_controls_turned_part_way(capsys):

@@ -9,7 +9,7 @@ Calcutta Math. Soc. 35, 99, 1943).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -25,6 +25,7 @@ from pickupcalc.units import quantity
 POOR_FIT = 6.0  # squared misfit per reading above which a cause does not explain it
 TIED = 0.8  # of the likeliest cause's probability: the next one is then not told apart
 WORTH_A_READING = 0.01  # separation below which no reading would change the ranking
+NEARLY_BEST = 0.98  # of the best separation: the first such reading is taken, since simple ones come first
 
 
 @dataclass(frozen=True)
@@ -123,22 +124,33 @@ def find_fault(instrument: Instrument, symptoms: Sequence[Symptom]) -> Finding:
     InputError
         For positions or controls that are not there.
     """
-    for o in symptoms:
-        _check(instrument, o)
+    symptoms = [placed(instrument, o) for o in symptoms]
     up = with_settings(instrument, instrument.controls_up())
     candidates = _candidates(up, symptoms)
     study = FaultStudy(up, tuple(symptoms), tuple(candidates))
     return Finding(_ranked(study), _best_next(study), study.misfit())
 
 
-def _check(instrument: Instrument, o: Symptom) -> None:
+def placed(instrument: Instrument, o: Symptom) -> Symptom:
+    """A symptom that this instrument can show; its only position need not be named.
+
+    Raises
+    ------
+    InputError
+        For positions or controls that are not there, and a symptom of no one kind.
+    """
     with_settings(instrument, o.settings or {})
+    if o.numeric and (o.resistance is None) == (o.inductance is None):
+        raise InputError.of("symptom", "is one of: a resistance, an inductance, a yes or no")
     if o.position is not None:
         instrument.position(o.position)
     elif o.yes_no not in ("touch", "turn"):
-        raise InputError.of("position", f"is missing; {o} needs one")
-    if o.numeric and (o.resistance is None) == (o.inductance is None):
-        raise InputError.of("symptom", "is one of: a resistance, an inductance, a yes or no")
+        names = [p.name for p in instrument.positions]
+        if len(names) > 1:
+            options = ", ".join(f'"{name}"' for name in names)
+            raise InputError.of("position", f"is missing; it is one of: {options}")
+        return replace(o, position=names[0])
+    return o
 
 
 def _candidates(instrument: Instrument, taken: Sequence[Symptom]) -> list[Symptom]:
@@ -177,7 +189,7 @@ def _best_next(study: FaultStudy) -> Next | None:
     causes = np.array([f.cause for f in study.faults])
     other = causes[:, np.newaxis] != causes
     scores = [float(p @ (study.apart(o) * other) @ p) for o in study.open]
-    best = int(np.argmax(scores))
+    best = int(np.argmax(np.array(scores) >= NEARLY_BEST * max(scores)))
     if scores[best] < WORTH_A_READING:
         return None
     chosen = study.open[best]
