@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from pickupcalc.cli.common import add_json, as_json, listed
+from pickupcalc.cli.common import add_json, as_json, listed, target
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,11 +28,12 @@ def run(given: argparse.Namespace) -> str:
 
     coil = read_coil(given.file, given.pickup)
     found = coil_report(coil, listed(given.frequencies))
-    for target, name in ((given.plot, "coil_figure"), (given.drawing, "drawing")):
-        if target:
+    for option, name in (("plot", "coil_figure"), ("drawing", "drawing")):
+        if getattr(given, option):
             from pickupcalc.show import coil as show
 
-            show.save(getattr(show, name)(found), Path(target))
+            path = target(f"--{option}", getattr(given, option), *show.SUFFIXES)
+            show.save(getattr(show, name)(found), path)
     if given.json:
         return as_json(found.as_json())
     from pickupcalc.show.coil import coil_text

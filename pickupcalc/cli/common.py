@@ -73,6 +73,16 @@ def one_of(option: str, given: str, known: Iterable[object]) -> str:
     return given
 
 
+def target(option: str, given: str, *endings: str, read: str = "") -> Path:
+    """The file to write; by its name's ending and by not being what was read, a slip writes over nothing."""
+    path = Path(given)
+    if path.suffix.lower() not in endings:
+        raise InputError.of(option, f'"{given}" must end in one of: {", ".join(endings)}')
+    if read and path.resolve() == Path(read).resolve():
+        raise InputError.of(option, f'"{given}" is what is read; nothing is written over it')
+    return path
+
+
 def listed(text: str | None) -> list[str] | None:
     """The items of an option such as "250k, 500k"."""
     return None if text is None else [item.strip() for item in text.split(",") if item.strip()]

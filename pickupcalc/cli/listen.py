@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_job, add_json, as_json, listed, one_of, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, listed, one_of, open_job, target
 from pickupcalc.limits import LIST, whole
 
 if TYPE_CHECKING:
@@ -53,6 +52,7 @@ def run(given: argparse.Namespace) -> str:
     from pickupcalc.answers.sound.notches import notches
     from pickupcalc.show.listening import listening_text
 
+    path = target("--output", given.output, ".wav") if given.output else None
     performance, record, bits = _performance(given), _record(given), int(one_of("--bits", given.bits, BITS))
     chosen = _takes(given)
     sounds = [
@@ -65,10 +65,10 @@ def run(given: argparse.Namespace) -> str:
     unheard = {t.label: notches(t.instrument, t.position, string) for t in chosen}
     heard = listen(chosen, performance, record)
     content = heard.wav(bits)
-    if given.output:
+    if path:
         from pickupcalc.instrument.files import write_whole
 
-        write_whole(Path(given.output), content)
+        write_whole(path, content)
     if given.json:
         document = heard.as_json() | {"file": given.output, "sounds": [s.as_json() for s in sounds]}
         document["differences"] = [d.as_json() for d in differences]

@@ -13,7 +13,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from pickupcalc.cli.common import add_json, as_json, day, listed, one_of, open_job
+from pickupcalc.cli.common import add_json, as_json, day, listed, one_of, open_job, target
 from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -59,6 +59,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> str:
     if given.make:
         return _make(given)
+    for option, ending in (("csv", ".csv"), ("touchstone", ".s1p")):
+        if getattr(given, option):
+            target(f"--{option}", getattr(given, option), ending, read=given.sweep)
     for option in ("pickup", "position"):
         if getattr(given, option) and not given.job:
             raise InputError.of(f"--{option}", "goes with --job, which has it")
@@ -85,6 +88,8 @@ def _make(given: argparse.Namespace) -> str:
     from pickupcalc.physics.measuring.sweeps import exponential_sweep
     from pickupcalc.units import to_si
 
+    if target("SWEEP", given.sweep, ".wav").exists():
+        raise InputError.of("SWEEP", f'"{given.sweep}" is there already; nothing is written over it')
     seconds = to_si(given.length, "second", "--length")
     if not 1 <= seconds <= 120:
         raise InputError.of("--length", f'"{given.length}" is not from 1 s to 120 s')

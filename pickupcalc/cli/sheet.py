@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from pickupcalc.cli.common import add_job, add_json, as_json, called, one_of, open_job
+from pickupcalc.cli.common import add_job, add_json, as_json, called, one_of, open_job, target
 from pickupcalc.errors import InputError
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def _write_page(given: argparse.Namespace, job: Job, reports: list[PositionRepor
     from pickupcalc.instrument.files import write_whole
     from pickupcalc.show.pages import page
 
-    path, instrument = Path(given.html), job.instrument
+    path, instrument = target("--html", given.html, ".html", ".htm"), job.instrument
     sheet = page.Sheet(
         instrument,
         date.today(),

@@ -97,6 +97,7 @@ def test_bad_calls(capsys):
     refused(capsys, "sheet", "/no/such/file.toml")
     refused(capsys, "response", DEMOS[0], "--position", "no such")
     assert "cannot be written" in refused(capsys, "sheet", DEMOS[0], "--html", "/no/such/folder/x.html")
+    assert "must end in one of: .html" in refused(capsys, "sheet", DEMOS[0], "--html", DEMOS[0])
 
 
 def test_notes_go_to_standard_error(job_file, capsys):

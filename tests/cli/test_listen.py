@@ -81,6 +81,7 @@ def test_before_and_after(tmp_path, capsys):
         (("--scene", "solo"), "scene"),
         (("--seconds", "2 h"), "seconds"),
         (("-o", "/no/such/folder/x.wav"), "cannot be written"),
+        (("-o", "x.mp3"), "must end in one of: .wav"),
     ],
 )
 def test_refused(arguments, said, capsys):

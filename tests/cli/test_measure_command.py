@@ -108,6 +108,11 @@ def test_a_field_coil_recording_has_a_peak(files, capsys):
         (["play.wav", "--make", "--level", "3"], "from -60 to 0"),
         (["play.wav", "--make", "--rate", "1000"], "is not one of"),
         (["play.wav", "--make", "--length", "1 h"], "--length"),
+        (["job.toml", "--make"], "must end in one of: .wav"),
+        (["sweep.wav", "--make"], "is there already"),
+        (["curve.csv", "--csv", "./curve.csv"], "is what is read"),
+        (["sweep.wav", "--resistor", "10k", "--csv", "job.toml"], "must end in one of: .csv"),
+        (["sweep.wav", "--resistor", "10k", "--touchstone", "job.toml"], "must end in one of: .s1p"),
     ],
 )
 def test_what_is_refused(files, capsys, monkeypatch, arguments, told):
