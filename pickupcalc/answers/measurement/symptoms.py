@@ -148,6 +148,7 @@ def observed(fault: Fault, altered: Instrument, sound: Instrument, o: Symptom) -
         np.abs(solve(_network(f, one, o, loaded=True), omega).mix(signal_emf(one, where)))
         for f, one in ((fault, altered), (SOUND, sound))
     )
+    silent = bool(faulty[0] < 0.05)
     if o.yes_no == "silent":
-        return bool(faulty[0] < 0.05)
-    return bool(faulty[1] * usual[0] < 0.6 * usual[1] * faulty[0])
+        return silent
+    return not silent and bool(faulty[1] * usual[0] < 0.6 * usual[1] * faulty[0])

@@ -213,3 +213,12 @@ def test_two_alike_and_opposed_are_silent_not_dull(kind):
     opposed = fault.alter(_pair())
     assert observed(fault, opposed, _pair(), Symptom(position="both", yes_no=kind)) is (kind == "silent")
     assert observed(SOUND, opposed, opposed, Symptom(position="both", yes_no="dull")) is False
+
+
+@pytest.mark.parametrize("cause", ["lead to the jack open", "jack shorted"])
+def test_a_dead_jack_is_silent_in_every_position_and_nothing_else(cause):
+    fault = _fault(BASS, cause)
+    for position in BASS.positions:
+        for kind in ("silent", "dull", "thin", "quiet"):
+            symptom = Symptom(position=position.name, yes_no=kind)
+            assert observed(fault, BASS, BASS, symptom) is (kind == "silent")
