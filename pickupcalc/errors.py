@@ -15,6 +15,11 @@ def slip_of(given: Any, known: Iterable[str]) -> str | None:
     return next(iter(difflib.get_close_matches(str(given), list(known), n=1, cutoff=0.75)), None)
 
 
+def quoted(options: Iterable[object]) -> str:
+    """What is accepted, as a message lists it."""
+    return ", ".join(f'"{option}"' for option in options)
+
+
 class Fault(NamedTuple):
     """One thing that is wrong: where it stands and what would be right."""
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from pickupcalc.answers import polarity
 from pickupcalc.answers.response import decibels, hum_emf, relative_db, signal_emf
-from pickupcalc.answers.tolerance import UncertainInput, uncertain_inputs, varied
+from pickupcalc.answers.tolerance import each_alone, uncertain_inputs
 from pickupcalc.instrument.harness import circuit, winding
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf
@@ -146,10 +146,10 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
     ('out of phase', '5.18 kHz')
     """
     inputs = uncertain_inputs(instrument, position)
-    steps = 1 + np.diag([i.fraction for i in inputs])
-    found = _around(instrument, position, inputs, steps)
+    steps = np.array([1 + i.fraction for i in inputs])
+    found = figures(each_alone(instrument, inputs, steps), position)
     if any(np.isfinite(v[0]) and np.isnan(v).any() for v in found.values()):
-        down = _around(instrument, position, inputs, 1 / steps)
+        down = figures(each_alone(instrument, inputs, 1 / steps), position)
         found = {key: np.where(np.isnan(v), down[key], v) for key, v in found.items()}
     spread = {}
     for key, values in found.items():
@@ -166,14 +166,6 @@ def report(instrument: Instrument, position: Position) -> PositionReport:
         spread=spread,
         **nominal,
     )
-
-
-def _around(
-    instrument: Instrument, position: Position, inputs: list[UncertainInput], steps: np.ndarray
-) -> dict[str, np.ndarray]:
-    """Figures of the nominal instrument, then with each input moved alone."""
-    sets = {which: np.concatenate([[1.0], steps[j]]) for j, which in enumerate(inputs)}
-    return figures(varied(instrument, sets), position)
 
 
 def figures(instrument: Instrument, position: Position) -> dict[str, np.ndarray]:

@@ -79,6 +79,14 @@ def uncertain_inputs(instrument: Instrument, position: Position) -> list[Uncerta
     return found + _load_inputs(instrument)
 
 
+_LOAD = {
+    "cable_length": "the cable's length",
+    "cable_capacitance": "the cable's capacitance",
+    "amplifier_resistance": "the amplifier's input resistance",
+    "amplifier_capacitance": "the amplifier's input capacitance",
+}
+
+
 def _load_inputs(instrument: Instrument) -> list[UncertainInput]:
     sizes = table("uncertainty")
     load = instrument.load
@@ -88,9 +96,7 @@ def _load_inputs(instrument: Instrument) -> list[UncertainInput]:
     found = []
     for key in keys:
         size = sizes["assumed" if key in assumed else "measured"][key]
-        whose, what = key.split("_")
-        label = f"the {whose}'s {'input ' * (whose == 'amplifier')}{what}"
-        found.append(UncertainInput(label, "load", 0, key, size))
+        found.append(UncertainInput(_LOAD[key], "load", 0, key, size))
     return found
 
 
@@ -112,6 +118,12 @@ def varied(instrument: Instrument, factors: Mapping[UncertainInput, Any]) -> Ins
         controls=tuple(parts["controls"]),
         load=parts["load"][0],
     )
+
+
+def each_alone(instrument: Instrument, inputs: Sequence[UncertainInput], factors: Any) -> Instrument:
+    """The instrument as it is, then with one input after the other multiplied: that many sets and one."""
+    sets = 1 + np.diag(np.asarray(factors) - 1)
+    return varied(instrument, {which: np.concatenate([[1.0], sets[j]]) for j, which in enumerate(inputs)})
 
 
 def inputs_of(instrument: Instrument, positions: Sequence[Position]) -> list[UncertainInput]:

@@ -9,7 +9,7 @@ from typing import Any
 
 import tomlkit
 
-from pickupcalc.errors import InputError
+from pickupcalc.errors import InputError, quoted
 from pickupcalc.instrument.jobfile import Job, parse_toml
 from pickupcalc.limits import read_text
 from pickupcalc.parts.coil import Coil
@@ -77,13 +77,12 @@ def _of_pickup(pickups: Any, name: str | None) -> tuple[Any, str]:
     if not isinstance(pickups, list):
         raise InputError.of("pickup", "must be a list of tables: write [[pickup]] before each")
     found = {p.get("name"): p["coil"] for p in pickups if isinstance(p, Mapping) and "coil" in p}
-    options = ", ".join(f'"{n}"' for n in found)
     if not found:
         raise InputError.of("pickup", "none has a geometry; write it below [pickup.coil]")
     if name is None and len(found) > 1:
-        raise InputError.of("--pickup", f"is needed; with a geometry there are: {options}")
+        raise InputError.of("--pickup", f"is needed; with a geometry there are: {quoted(found)}")
     if name is not None and name not in found:
-        raise InputError.of("--pickup", f'"{name}" is not one of: {options}')
+        raise InputError.of("--pickup", f'"{name}" is not one of: {quoted(found)}')
     chosen = name if name is not None else next(iter(found))
     return found[chosen], f"pickup {chosen!r}, coil"
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import count
 from typing import Any, TypeVar
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.instrument.observation import Observation
 from pickupcalc.instrument.wiring import Leaf, Wiring, read_wiring
 from pickupcalc.limits import LIST, PICKUPS, at_most
@@ -167,8 +167,7 @@ def _named(kind: str, name: str, among: Sequence[Named]) -> Named:
     for one in among:
         if one.name == name:
             return one
-    options = ", ".join(f'"{one.name}"' for one in among)
-    raise InputError.of(kind, f'"{name}" is not one of: {options}')
+    raise InputError.of(kind, f'"{name}" is not one of: {quoted(one.name for one in among)}')
 
 
 def _coupling_faults(pickups: tuple[Pickup, ...]) -> list[Fault]:
@@ -200,7 +199,7 @@ def _twice(kind: str, names: list[str]) -> list[Fault]:
 
 
 def _unknown(key: str, names: Any, known: set[str]) -> list[Fault]:
-    options = ", ".join(f'"{name}"' for name in sorted(known))
+    options = quoted(sorted(known))
     return [
         Fault(key, f'"{name}" is not a pickup here; there are: {options}')
         for name in names

@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from pickupcalc.errors import Fault, InputError, slip_of
+from pickupcalc.errors import Fault, InputError, quoted, slip_of
 from pickupcalc.instrument.files import replace_unchanged
 from pickupcalc.instrument.instrument import About, Instrument, Position
 from pickupcalc.instrument.observation import Observation
@@ -226,11 +226,8 @@ class _Reader:
     def control(self, where: str, table: Any) -> Control:
         given = table.get("kind") if isinstance(table, Mapping) else None
         if not isinstance(given, str) or given not in KINDS:
-            options = ", ".join(f'"{k}"' for k in KINDS)
-            problem = "is missing" if given is None else f"{_shown(given)} is not one of"
-            raise InputError.of(
-                "kind", f"{problem}: {options}" if given is not None else f"{problem}; {options}"
-            )
+            problem = "is missing;" if given is None else f"{_shown(given)} is not one of:"
+            raise InputError.of("kind", f"{problem} {quoted(KINDS)}")
         kind = KINDS[given]
         self.unknown(where, table, ("kind", *kind.keys()))
         return kind.of({k: v for k, v in table.items() if k != "kind"})

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.parts.controls import Tone, Volume
 
@@ -25,7 +25,7 @@ def with_settings(instrument: Instrument, settings: Mapping[str, float]) -> Inst
     labels = instrument.control_labels()
     for label in settings:
         if label not in labels:
-            options = ", ".join(f'"{name}"' for name in labels) or "none"
+            options = quoted(labels) or "none"
             raise InputError.of("settings", f'"{label}" is not one of the controls: {options}')
     controls = dict(zip(labels, instrument.controls, strict=True))
     for label, rotation in settings.items():

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.parts.fields import (
     Amount,
     Inherited,
@@ -54,8 +54,7 @@ class Taper(Part):
             return cls(percent_at_half=named[given]["percent_at_half"])
         if isinstance(given, Mapping) and set(given) == {"percent_at_half"}:
             return cls(**given)
-        options = ", ".join(f'"{name}"' for name in named)
-        raise InputError.of("", f"{given!r} is not one of: {options}, {{percent_at_half = 15}}")
+        raise InputError.of("", f"{given!r} is not one of: {quoted(named)}, {{percent_at_half = 15}}")
 
     def share_below(self, rotation: Any) -> Any:
         """Share of the track between wiper and turned-down end; exactly 0 and 1 at the ends."""

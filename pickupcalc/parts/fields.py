@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Protocol, Self, TypeAlias, TypeVar, datac
 import numpy as np
 
 from pickupcalc import limits
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.tables import table
 from pickupcalc.units import LARGEST_EXPONENT, Given, quantity, to_si
 
@@ -111,7 +111,7 @@ def choices(*options: str, default: tuple[str, ...]) -> Any:
 
     def check(value: Any) -> Any:
         if not isinstance(value, (list, tuple)):
-            raise InputError.of("", f"{_shown(value)} must be a list of: {_listed(options)}")
+            raise InputError.of("", f"{_shown(value)} must be a list of: {quoted(options)}")
         return tuple(one_of(v, options) for v in value)
 
     return checked(check, default=default)
@@ -177,7 +177,7 @@ def several(kind: type, most: int, example: str, *, default: Any = MISSING, each
 
 def one_of(value: Any, options: tuple[str, ...]) -> str:
     if not isinstance(value, str) or value not in options:
-        raise InputError.of("", f"{_shown(value)} is not one of: {_listed(options)}")
+        raise InputError.of("", f"{_shown(value)} is not one of: {quoted(options)}")
     return value
 
 
@@ -204,10 +204,6 @@ def _one_per_set(magnitude: Any) -> None:
     if np.ndim(magnitude) > 1:
         raise InputError.of("", f"has {np.ndim(magnitude)} axes; accepted are one value or one per set")
     limits.at_most("", np.size(magnitude), limits.SETS, "sets")
-
-
-def _listed(options: tuple[str, ...]) -> str:
-    return ", ".join(f'"{o}"' for o in options)
 
 
 def _shown(value: Any) -> str:
@@ -246,7 +242,7 @@ class Part:
     def of(cls, table: Any) -> Self:
         """Make the part from a table of a job file."""
         if not isinstance(table, Mapping):
-            raise InputError.of("", f"{_shown(table)} must be a table with the keys {_listed(cls.keys())}")
+            raise InputError.of("", f"{_shown(table)} must be a table with the keys {quoted(cls.keys())}")
         known = cls.keys()
         missing = [
             Fault(f.name, "is missing")

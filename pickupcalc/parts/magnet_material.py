@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
-from pickupcalc.errors import InputError
+from pickupcalc.errors import InputError, quoted
 from pickupcalc.physics.magnetism.magnetising import Strength
 from pickupcalc.tables import table
 from pickupcalc.units import to_si
@@ -91,8 +91,7 @@ def magnet_material(name: str) -> MagnetMaterial:
     """
     rows = table("magnets")
     if name not in rows:
-        listed = ", ".join(f'"{n}"' for n in rows)
-        raise InputError.of("", f'"{name}" is not a magnet material known here; known are {listed}')
+        raise InputError.of("", f'"{name}" is not a magnet material known here; known are {quoted(rows)}')
     row: dict[str, Any] = rows[name]
     units = {"remanence": "tesla", "energy_product": "J/m^3"}
     ranges = {

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.parts.fields import (
     Amount,
     InnerOrName,
@@ -50,9 +50,8 @@ class Material(SinglePart):
         if isinstance(given, str) and given.lower() in named:
             row = named[given.lower()]
             return cls(permeability=row["permeability"], conductivity=row["conductivity"], name=given.lower())
-        options = ", ".join(f'"{name}"' for name in named)
         example = '{ permeability = 100, conductivity = "6 MS/m" }'
-        raise InputError.of("", f"{given!r} is not one of: {options}; or write {example}")
+        raise InputError.of("", f"{given!r} is not one of: {quoted(named)}; or write {example}")
 
     @property
     def factors(self) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from pickupcalc.answers.polarity.signs import signs
 from pickupcalc.answers.response import relative_db
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.instrument.harness import circuit
 from pickupcalc.instrument.instrument import Instrument, Position
 from pickupcalc.instrument.wiring import Leaf
@@ -178,8 +178,7 @@ def harmonics(instrument: Instrument, spectrum: str) -> tuple[Array, Array]:
     """rad/s and relative field strength of each harmonic in a spectrum of the table "hum"."""
     known = table("hum")["spectra"]
     if spectrum not in known:
-        options = ", ".join(f'"{name}"' for name in known)
-        raise InputError.of("spectrum", f'"{spectrum}" is not one of: {options}')
+        raise InputError.of("spectrum", f'"{spectrum}" is not one of: {quoted(known)}')
     harmonics = np.asarray(known[spectrum]["harmonics"], dtype=float)
     return 2 * np.pi * instrument.mains * harmonics, np.asarray(known[spectrum]["strength"], dtype=float)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pickupcalc.answers.magnet.cautions import Caution, caution
-from pickupcalc.errors import InputError
+from pickupcalc.errors import InputError, quoted
 from pickupcalc.parts.magnet_material import ROOM, Grade
 from pickupcalc.parts.magnets import Magnets
 from pickupcalc.tables import table
@@ -167,8 +167,7 @@ def _magnet_limit(magnets: Magnets) -> float:
 def _limit(name: str, kind: str) -> Limit:
     row = table("softening").get(name)
     if row is None or row["kind"] != kind:
-        listed = ", ".join(f'"{n}"' for n in softenings(kind))
-        raise InputError.of(kind, f'"{name}" is not known here; known are {listed}')
+        raise InputError.of(kind, f'"{name}" is not known here; known are {quoted(softenings(kind))}')
     begins, done = (to_si(v, "kelvin") for v in row["range"])
     return Limit(name, kind, begins, done, row["source"])
 

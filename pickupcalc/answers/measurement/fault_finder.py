@@ -17,7 +17,7 @@ import numpy as np
 from pickupcalc.answers.measurement.fault_study import FaultStudy
 from pickupcalc.answers.measurement.jack import turned_alone
 from pickupcalc.answers.measurement.symptoms import Symptom
-from pickupcalc.errors import InputError
+from pickupcalc.errors import InputError, quoted
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.turning import with_settings
 from pickupcalc.units import quantity
@@ -147,8 +147,7 @@ def placed(instrument: Instrument, o: Symptom) -> Symptom:
     elif o.yes_no not in ("touch", "turn"):
         names = [p.name for p in instrument.positions]
         if len(names) > 1:
-            options = ", ".join(f'"{name}"' for name in names)
-            raise InputError.of("position", f"is missing; it is one of: {options}")
+            raise InputError.of("position", f"is missing; it is one of: {quoted(names)}")
         return replace(o, position=names[0])
     return o
 

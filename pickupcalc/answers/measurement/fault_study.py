@@ -28,7 +28,7 @@ from pickupcalc.answers.measurement.symptoms import (
     read,
     scale,
 )
-from pickupcalc.answers.tolerance import UncertainInput, inputs_of, varied
+from pickupcalc.answers.tolerance import UncertainInput, each_alone, inputs_of
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.tables import table
 
@@ -68,9 +68,7 @@ class FaultStudy:
     @cached_property
     def predictions(self) -> list[tuple[NDArray[Any], NDArray[Any]]]:
         """Mean, shape (readings,), and covariance for each cause."""
-        steps = 1 + STEP * np.eye(len(self.inputs))
-        sets = {i: np.concatenate([[1.0], steps[j]]) for j, i in enumerate(self.inputs)}
-        instrument = varied(self.instrument, sets)
+        instrument = each_alone(self.instrument, self.inputs, np.full(len(self.inputs), 1 + STEP))
         spreads = np.array([i.fraction for i in self.inputs]) / 2
         return [self._prediction(fault, instrument, spreads) for fault in self.faults]
 

@@ -59,12 +59,12 @@ class Fault:
 def possible_faults(instrument: Instrument) -> list[Fault]:
     """All single causes known here that an instrument can have."""
     weight = table("faults")["weight"]
-    whole = ("nothing wrong", "earth joint open", "screening open")
-    found = [Fault(kind, kind, weight[kind]) for kind in whole]
-    found += [
-        Fault(kind, kind, weight[kind], rewire=rewire)
-        for kind, rewire in zip(DEAD_JACK, (_lead_broken, _jack_shorted), strict=True)
-    ]
+    whole: dict[str, Callable[[Circuit], Circuit]] = {
+        **dict.fromkeys(("nothing wrong", "earth joint open", "screening open"), _same),
+        "lead to the jack open": _lead_broken,
+        "jack shorted": _jack_shorted,
+    }
+    found = [Fault(kind, kind, weight[kind], rewire=rewire) for kind, rewire in whole.items()]
     for i, pickup in enumerate(instrument.pickups):
         found += _coil_faults(i, pickup.name)
     for i, (control, label) in enumerate(zip(instrument.controls, instrument.control_labels(), strict=True)):

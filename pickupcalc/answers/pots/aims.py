@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pickupcalc.answers.pots.shape import DULLEST, FLAT_Q, View, distance_db
-from pickupcalc.errors import Fault, InputError
+from pickupcalc.errors import Fault, InputError, quoted
 from pickupcalc.instrument.instrument import Instrument
 from pickupcalc.instrument.turning import turned
 from pickupcalc.units import engineering, quantity, to_si
@@ -109,8 +109,8 @@ class Keep(Aim):
 
     def miss(self, view: View) -> Array:
         if view.position.name not in self.peaks:
-            options = ", ".join(f'"{name}"' for name in self.peaks)
-            raise InputError.of("position", f'"{view.position.name}" was not there before, only: {options}')
+            told = f'"{view.position.name}" was not there before, only: {quoted(self.peaks)}'
+            raise InputError.of("position", told)
         frequency, height = self.peaks[view.position.name]
         return np.hypot(semitones(view.natural_frequency, frequency), view.resonance.height_db - height)
 

@@ -60,8 +60,8 @@ class JobDial(Dial):
         super().__init__([self.menu, self.own])
         self.accept: Callable[[Job], None] = lambda job: None
         self._job = read_job(start)
-        self.menu.observe(self._chosen, "value")
-        self.path.observe(self._chosen, "value")
+        self._watch(self.menu, self._chosen)
+        self._watch(self.path, self._chosen)
         self.again.on_click(self._chosen)
 
     @property
@@ -75,8 +75,6 @@ class JobDial(Dial):
         self.own.layout.display = ""
 
     def _chosen(self, _: Any) -> None:
-        if self._quiet:
-            return
         own = self.menu.value == ""
         self.own.layout.display = "" if own else "none"
         path = self.path.value.strip() if own else self.menu.value

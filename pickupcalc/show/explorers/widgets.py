@@ -75,10 +75,13 @@ class Dial(ipw.VBox):
         finally:
             self._quiet = before
 
+    def _watch(self, widget: ipw.Widget, call: Callable[[Any], None]) -> None:
+        """Call when a person changes the widget."""
+        widget.observe(lambda change: None if self._quiet else call(change), "value")
+
     def _turn(self, *_: Any) -> None:
-        if not self._quiet:
-            for call in self._turned:
-                call()
+        for call in self._turned:
+            call()
 
 
 class SlidingDial(Dial):
@@ -95,8 +98,8 @@ class SlidingDial(Dial):
         )
         super().__init__([ipw.HBox([self.slider, self.field])])
         self._stand()
-        self.slider.observe(self._slid, "value")
-        self.field.observe(self._typed, "value")
+        self._watch(self.slider, self._slid)
+        self._watch(self.field, self._typed)
 
     def _place(self, number: float) -> float:
         return number
@@ -112,15 +115,11 @@ class SlidingDial(Dial):
         raise NotImplementedError
 
     def _slid(self, change: Any) -> None:
-        if self._quiet:
-            return
         self._number = self._at(change["new"])
         self._show()  # and leave the slider where the hand has it
         self._turn()
 
     def _typed(self, change: Any) -> None:
-        if self._quiet:
-            return
         try:
             number = self._read(change["new"])
             if not self._low <= number <= self._high:
@@ -203,7 +202,7 @@ class ChoiceDial(Dial):
         self.menu = ipw.Dropdown(description=label, style=STYLE, layout=layout)
         super().__init__([self.menu])
         self.put(Offer(options, value))
-        self.menu.observe(self._turn, "value")
+        self._watch(self.menu, self._turn)
 
     @property
     def value(self) -> Any:
@@ -258,7 +257,7 @@ class PathDial(Dial):
         )
         super().__init__([self.field])
         self._path = ""
-        self.field.observe(self._typed, "value")
+        self._watch(self.field, self._typed)
 
     @property
     def value(self) -> str:
